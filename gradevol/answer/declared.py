@@ -1,7 +1,7 @@
 """Declared data: types that are at once the JSON, its schema and its page of the reference.
 
-A class of declared data is a frozen dataclass of keyword-only fields. The annotation of a field
-says what it is and ends with the words of the reference::
+A class of declared data is a frozen dataclass of keyword-only fields (`declared`). The annotation
+of a field says what it is and ends with the words of the reference::
 
     volume: Annotated[Volume, "The integral of top less base where that is positive."]
     required: Annotated[Length | None, "The cover that the job asks for."] = None
@@ -21,11 +21,15 @@ from typing import (
     Literal,
     NamedTuple,
     TypeAlias,
+    TypeVar,
     Union,
+    dataclass_transform,
     get_args,
     get_origin,
     get_type_hints,
 )
+
+_Kind = TypeVar("_Kind")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,6 +54,12 @@ class Kind:
             for name, value in held
             if value is not None
         }
+
+
+@dataclass_transform(frozen_default=True, kw_only_default=True)
+def declared(kind: type[_Kind]) -> type[_Kind]:
+    """Make a class one of declared data: it is written out, never compared or shown by Python."""
+    return dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)(kind)
 
 
 @dataclass(frozen=True, slots=True)

@@ -207,22 +207,26 @@ def _weigh_ground(plan: FloatArray, over: FloatArray) -> FloatArray:
         Up to a factor; a plane has no weight in it.
     """
     apart, count = measure_apart(plan, plan), len(plan)
-    flat = np.column_stack([np.ones(count), plan - plan.mean(axis=0)])
+    plane = np.linalg.qr(np.column_stack([np.ones(count), plan - plan.mean(axis=0)]))[0]
+    rest = over - plane @ (plane.T @ over)
+    rise = {power: apart**power for power, _ in GROUNDS}
     likeliest: tuple[float, FloatArray] | None = None
     for power, nugget in GROUNDS:
-        # whatever constant is added, the plane takes it up
-        varies = apart.max() ** power - apart**power + nugget * np.eye(count)
-        held = np.linalg.solve(varies, np.column_stack([flat, over]))
-        middle, along = flat.T @ held[:, :-1], flat.T @ held[:, -1]
-        left = float(over @ held[:, -1] - along @ np.linalg.solve(middle, along))
-        unlike = (count - 3) * np.log(max(left, 1e-12))
-        unlike += np.linalg.slogdet(varies)[1] + np.linalg.slogdet(middle)[1]
+        varies = nugget * np.eye(count) - rise[power]
+        # what of it is of planes is put at one: the rest is positive, by the nugget at least
+        half = varies @ plane
+        half -= plane @ (plane.T @ half + np.eye(3)) / 2
+        both = plane @ half.T
+        varies -= both + both.T
+        # with the shots as a last row one root tells its volume and what is left of them
+        most = 2 * float(rest @ rest) / nugget + 1
+        root = np.linalg.cholesky(np.block([[varies, rest[:, None]], [rest, np.array(most)]]))
+        left = float(np.square(root[-1, :-1]).sum())
+        unlike = (count - 3) * np.log(max(left, 1e-12)) + 2 * np.log(np.diag(root)[:-1]).sum()
         if likeliest is None or unlike < likeliest[0]:
             likeliest = float(unlike), varies
     assert likeliest is not None
-    inverse = np.linalg.inv(likeliest[1])
-    held = flat.T @ inverse
-    return np.asarray(inverse - held.T @ np.linalg.solve(held @ flat, held))
+    return np.asarray(np.linalg.inv(likeliest[1]) - plane @ plane.T)
 
 
 def _find_run(

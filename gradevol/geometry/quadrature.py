@@ -175,7 +175,7 @@ def _integrate_radial(
     nearest = np.clip(0, first, first + length)
     is_far = length <= _SHORT * np.hypot(distance, nearest)
     total = np.zeros(first.shape)
-    for at, weight in zip(*_FEW, strict=True):
+    for at, weight in zip(*_FEW, strict=True) if is_far.any() else ():
         squared = np.square(distance) + np.square(first + length * (at + 1) / 2)
         squared[~is_far] = 1.0  # done below
         total += weight / squared * within(np.sqrt(squared))

@@ -76,6 +76,10 @@ class Spot:
         return self.volume / self.area
 
 
+#: Spots by what they are made of: what is alike on another surface is described once.
+Described: TypeAlias = dict[tuple[SpotKind | bytes, ...], Spot]
+
+
 @dataclass(frozen=True, slots=True)
 class Spots:
     """
@@ -114,28 +118,34 @@ def no_doubt(plan: FloatArray) -> FloatArray:
     return np.zeros(len(plan))
 
 
-def find_thin(field: ThicknessField, slab: Slab, *, doubt: Doubt = no_doubt) -> Spots:
+def find_thin(
+    field: ThicknessField, slab: Slab, *, doubt: Doubt = no_doubt, known: Described | None = None
+) -> Spots:
     """Find where concrete would be thinner than the least thickness by more than `doubt`."""
     everywhere = np.ones(len(field.area), bool)
     spare = slab.thickness - slab.least_thickness
     search = _Search(lambda there: slab.least_thickness - there, spare, everywhere, doubt)
-    return _find("thin", field, slab, search)
+    return _find("thin", field, slab, search, known)
 
 
-def find_high(field: ThicknessField, slab: Slab, *, doubt: Doubt = no_doubt) -> Spots | None:
+def find_high(
+    field: ThicknessField, slab: Slab, *, doubt: Doubt = no_doubt, known: Described | None = None
+) -> Spots | None:
     """Find where the base stands above its tolerance by more than `doubt`; None without one."""
     if (most := slab.base_high) is None:
         return None
     search = _Search(lambda there: slab.thickness - there - most, most, ~field.is_trench, doubt)
-    return _find("high", field, slab, search)
+    return _find("high", field, slab, search, known)
 
 
-def find_low(field: ThicknessField, slab: Slab, *, doubt: Doubt = no_doubt) -> Spots | None:
+def find_low(
+    field: ThicknessField, slab: Slab, *, doubt: Doubt = no_doubt, known: Described | None = None
+) -> Spots | None:
     """Find where the base lies below its tolerance by more than `doubt`; None without one."""
     if (most := slab.base_low) is None:
         return None
     search = _Search(lambda there: there - slab.thickness - most, most, ~field.is_trench, doubt)
-    return _find("low", field, slab, search)
+    return _find("low", field, slab, search, known)
 
 
 class _Search(NamedTuple):
@@ -150,7 +160,13 @@ class _Search(NamedTuple):
     doubt: Doubt
 
 
-def _find(kind: SpotKind, field: ThicknessField, slab: Slab, search: _Search) -> Spots:
+def _find(
+    kind: SpotKind,
+    field: ThicknessField,
+    slab: Slab,
+    search: _Search,
+    known: Described | None,
+) -> Spots:
     """
     Spots where the excess is above zero; what must go is the excess and the tolerance with it.
 
@@ -175,11 +191,14 @@ def _find(kind: SpotKind, field: ThicknessField, slab: Slab, search: _Search) ->
     order, doubtful = order[is_told[order]], int((~is_told[order]).sum())
     by_group = np.argsort(group, kind="stable")
     starts = np.searchsorted(group[by_group], np.arange(len(areas) + 1))
-    listed = []
+    listed, known = [], {} if known is None else known
     for number in order[:LISTED]:
         pieces = by_group[starts[number] : starts[number + 1]]
-        spot = _describe(kind, off.take(pieces), slab, excess=excess[pieces], tolerance=tolerance)
-        listed.append(spot)
+        spot, above = off.take(pieces), excess[pieces]
+        key = (kind, *(held.tobytes() for held in (spot.corners, above, spot.is_surveyed)))
+        if key not in known:
+            known[key] = _describe(kind, spot, slab, excess=above, tolerance=tolerance)
+        listed.append(known[key])
     sign = 1 if kind == "thin" else -1
     listed.sort(key=lambda spot: (round(sign * spot.worst, 9), *np.round(spot.at[1::-1], 6)))
     return Spots(float(area.sum()), tuple(listed), len(order) - len(listed), doubtful)

@@ -209,8 +209,9 @@ def _over(
     """Corners (k, 3, 3) of a design over an area, which are measured, residuals, what is beyond."""
     plan = triangulate_polygon(area)
     if (flat := _level_of_plane(design, plan)) is not None:
-        is_fitted = isinstance(design, Plane) and len(design.points) > 3
-        residuals = fit_plane(design.points)[1] if is_fitted else np.empty(0)
+        residuals: FloatArray = np.empty(0)
+        if isinstance(design, Plane) and len(design.points) > 3:
+            residuals = fit_plane(design.points)[1]
         return np.dstack([plan, flat]), np.ones(len(plan), bool), residuals, plan[:0]
     bare = _surface_of(design, slab)
     surface = extend_level(bare, area)

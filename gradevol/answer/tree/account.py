@@ -1,7 +1,6 @@
 """The account as declared data: what ``reconcile.json`` holds."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from gradevol.after.account import KEYS, PARTS
@@ -13,6 +12,7 @@ from gradevol.answer.declared import (
     Positive,
     Size,
     Volume,
+    declared,
 )
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.rounding import VOLUME, Rounding, balance, if_known
@@ -24,7 +24,7 @@ from gradevol.answer.tree.notes import BareNoteData, compose_bare
 from gradevol.answer.tree.units import UnitsData
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class RowData:
     """One row of the account."""
 
@@ -53,7 +53,7 @@ class RowData:
     evidence: Annotated[str, "What it rests on, in words."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class TiedData:
     """A row that another can't be told apart from."""
 
@@ -63,7 +63,7 @@ class TiedData:
     ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class LikelyData:
     """A row after weighing: an inference, not a measurement."""
 
@@ -74,7 +74,7 @@ class LikelyData:
     tied: Annotated[list[TiedData], "Rows that it can't be separated from, the closest tied first."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class YieldData:
     """Yield by weight: batch weight over unit weight."""
 
@@ -96,7 +96,7 @@ class YieldData:
     ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class SettleData:
     """What leaves the unresolved row open, and what would settle it next time."""
 
@@ -106,7 +106,7 @@ class SettleData:
     left: Annotated[Size, "That of the unresolved row without it."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class LearnedData:
     """What the next job learns: see `order.learned` of the job file."""
 
@@ -129,7 +129,7 @@ class LearnedData:
     unresolved_sigma: Annotated[float | None, Kind(minimum=0), "One standard deviation."] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class ReconcileTree:
     """All figures of a reconciliation. What was not asked for, or can't be known, is None."""
 

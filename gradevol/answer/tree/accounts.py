@@ -1,18 +1,17 @@
 """Several jobs after their pours as declared data: what ``reconcile_jobs.json`` holds."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from gradevol.after.trends import CAUSES, Part, Trend
-from gradevol.answer.declared import Count, Kind, Positive, Size
+from gradevol.answer.declared import Count, Kind, Positive, Size, declared
 from gradevol.answer.job_account import JobAccount
 from gradevol.answer.rounding import SHARE, VOLUME, round_to
 
 _CAUSE = Kind(enum=tuple(CAUSES))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class PartData:
     """What one cause took on one job."""
 
@@ -26,7 +25,7 @@ class PartData:
     basis: Annotated[str, Kind(enum=("measured", "stated", "assumed", "rest")), "As in an account."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class JobData:
     """One job."""
 
@@ -48,7 +47,7 @@ class JobData:
     ] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class TrendData:
     """The mean of one cause over the jobs that tell of it."""
 
@@ -64,7 +63,7 @@ class TrendData:
     real: Annotated[bool, "Whether it is different from nothing: two `sigma` or more from 0."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class JobsTree:
     """Several jobs after their pours."""
 

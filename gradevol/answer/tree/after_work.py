@@ -1,16 +1,15 @@
 """The concrete once the work is done, as declared data."""
 
-from dataclasses import dataclass
 from typing import Annotated, Any, TypeAlias
 
-from gradevol.answer.declared import Number, Volume
+from gradevol.answer.declared import Number, Volume, declared
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
 from gradevol.answer.said.outcome import say_outcome
 from gradevol.plan.fixes.outcome import Besides, Stage
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class BesidesData:
     """Lines that may be done besides, and the concrete then."""
 
@@ -36,7 +35,7 @@ _IfRight: TypeAlias = Annotated[
 ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class MustDoneData:
     """Once the rows that must be done are."""
 
@@ -47,7 +46,7 @@ class MustDoneData:
     if_right: _IfRight = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class AllDoneData:
     """Once all rows are done."""
 
@@ -63,7 +62,7 @@ class AllDoneData:
     ] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class AfterWorkData:
     """The concrete once the work is done."""
 

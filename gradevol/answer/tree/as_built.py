@@ -1,17 +1,16 @@
 """The slab as built as declared data."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
 from gradevol.after.as_built import AsBuilt
-from gradevol.answer.declared import Count, Kind, Length, Number, Place, Share, Size
+from gradevol.answer.declared import Count, Kind, Length, Number, Place, Share, Size, declared
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.said.places import say_place, say_where
 from gradevol.answer.said.thin_risk import round_chance
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class BuiltThicknessData:
     """Finished top less base over the plan area."""
 
@@ -23,7 +22,7 @@ class BuiltThicknessData:
     min_where: Annotated[str, "The same by tape."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class ThinPlaceData:
     """A place where the slab as built is thin."""
 
@@ -33,7 +32,7 @@ class ThinPlaceData:
     where: Annotated[str, "The same by tape."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class BuiltThinData:
     """Where the slab as built is thinner than `least_thickness`."""
 
@@ -41,7 +40,7 @@ class BuiltThinData:
     spots: Annotated[list[ThinPlaceData], "The places, the largest first."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class FinishedTopData:
     """The finished top against its design."""
 
@@ -54,7 +53,7 @@ class FinishedTopData:
     ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class ExpectedTestData:
     """An acceptance test, and what cores at random places would find."""
 
@@ -65,7 +64,7 @@ class ExpectedTestData:
     ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class HeldTestData:
     """An acceptance test, and what the cores taken say of it."""
 
@@ -75,7 +74,7 @@ class HeldTestData:
     is_kept: Annotated[bool, "Whether these keep it."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class CoreData:
     """A core: what was to be expected of it, and what was found."""
 
@@ -90,7 +89,7 @@ class CoreData:
     is_within: Annotated[bool | None, "Whether that lies in the interval; absent likewise."] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class ByCoresData:
     """What measured cores add to the mean thickness."""
 
@@ -98,7 +97,7 @@ class ByCoresData:
     sigma: Annotated[Size, "One standard deviation of the mean thickness after it."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class AsBuiltData:
     """The slab as built."""
 

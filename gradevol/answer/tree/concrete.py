@@ -1,17 +1,16 @@
 """The concrete as declared data: the volume, its parts and its interval."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
 from gradevol.answer.assumed import ASSUMED, list_assumed
-from gradevol.answer.declared import Kind, Size, Volume
+from gradevol.answer.declared import Kind, Size, Volume, declared
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.site.survey import Survey
 from gradevol.uncertainty.interval import Interval
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class AssumedData:
     """What the interval rests on, and whether the job states it."""
 
@@ -32,7 +31,7 @@ class AssumedData:
     ] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class BoundsData:
     """Between what a volume lies."""
 
@@ -40,7 +39,7 @@ class BoundsData:
     high: Annotated[Volume, "Upper end."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class IntervalData:
     """Between what the volume lies, and one standard deviation of each cause."""
 
@@ -78,7 +77,7 @@ class IntervalData:
     ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class PartData:
     """A thickening or a void."""
 
@@ -86,7 +85,7 @@ class PartData:
     volume: Annotated[Volume, "Positive where it adds concrete."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class ConcreteData:
     """The volume and its parts."""
 

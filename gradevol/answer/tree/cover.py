@@ -1,15 +1,14 @@
 """Cover over what is cast in, as declared data."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.declared import Length, Place, Size
+from gradevol.answer.declared import Length, Place, Size, declared
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
 from gradevol.answer.said.places import say_place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class CoverData:
     """Concrete over one void that has a line."""
 

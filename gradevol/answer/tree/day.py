@@ -1,7 +1,6 @@
 """The day of the pour as declared data: what ``gradevol pour --json`` prints."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 from gradevol.after.forecast import Alert
@@ -13,6 +12,7 @@ from gradevol.answer.declared import (
     Share,
     Size,
     Volume,
+    declared,
     to_plain,
 )
 from gradevol.answer.rounding import SHARE, Rounding, if_known
@@ -24,7 +24,7 @@ from gradevol.answer.tree.units import UnitsData
 from gradevol.ground.notes import Note
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class FactorData:
     """Concrete ticketed for each modelled concrete."""
 
@@ -42,7 +42,7 @@ class FactorData:
     ] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class RangeData:
     """A volume, and between what it lies."""
 
@@ -51,7 +51,7 @@ class RangeData:
     high: Annotated[Volume, "The same."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class FedData:
     """A small pour that is filled."""
 
@@ -60,7 +60,7 @@ class FedData:
     volume: Annotated[Positive, "Of these together."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class CallData:
     """The balance."""
 
@@ -85,7 +85,7 @@ class CallData:
     ] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class CaseData:
     """What to call in some cases of what is off."""
 
@@ -97,7 +97,7 @@ class CaseData:
     call: Annotated[CallData, "What to call then."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class AlertData:
     """A load whose front is out of line with the others."""
 
@@ -118,7 +118,7 @@ class AlertData:
     total_if_gone: Annotated[Volume, "`total.volume` if the slab took that much more or less."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class DayData:
     """Where a pour stands. What can't be known is None."""
 

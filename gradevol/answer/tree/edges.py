@@ -1,15 +1,14 @@
 """The top's falls along the slab's sides, as declared data."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.declared import Bearing, Length, Number, Point, Size
+from gradevol.answer.declared import Bearing, Length, Number, Point, Size, declared
 from gradevol.answer.rounding import Rounding
 from gradevol.measures.drainage import Drainage
 from gradevol.measures.drainage.edge_falls import Cause, Stretch
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class CauseData:
     """A measured point that makes the edge of the top flat."""
 
@@ -18,7 +17,7 @@ class CauseData:
     off: Annotated[Length, "What it stands above the line of its neighbours; negative: below."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class EdgeData:
     """A stretch of a side along which the top has one fall."""
 

@@ -1,15 +1,14 @@
 """What the work costs in all, as declared data: line by line, and by bringing all to grade."""
 
-from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from gradevol.answer.declared import Money, Size, Volume
+from gradevol.answer.declared import Money, Size, Volume, declared
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, round_hours, round_tons
 from gradevol.answer.said.fix_costs import tell_regrading, tell_sums
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class FixCostsData:
     """What the lines of work come to."""
 
@@ -25,7 +24,7 @@ class FixCostsData:
     text: Annotated[str, "The same in words; empty where nothing has a price."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class RegradingData:
     """All of the slab brought to the design base."""
 

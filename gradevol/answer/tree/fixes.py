@@ -1,6 +1,5 @@
 """The fix list as declared data: a line of work for each place."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
 from gradevol.answer.declared import (
@@ -12,6 +11,7 @@ from gradevol.answer.declared import (
     Names,
     Number,
     Size,
+    declared,
 )
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, round_hours, round_tons
@@ -21,7 +21,7 @@ from gradevol.plan.fixes.fix import Call, Fix, FixKind, Reason
 from gradevol.plan.fixes.pricing import CutPrice, Way
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class CostData:
     """What one line of work costs."""
 
@@ -45,7 +45,7 @@ class CostData:
     ] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class FixData:
     """One line of work."""
 
@@ -101,7 +101,7 @@ class FixData:
     text: Annotated[str, "All of it in a sentence."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class UnlistedData:
     """Places worth work beside those that are listed."""
 

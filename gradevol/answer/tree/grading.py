@@ -1,17 +1,16 @@
 """Cut and fill as declared data."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.declared import Beside, Number, Share, Size, Volume
+from gradevol.answer.declared import Beside, Number, Share, Size, Volume, declared
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.tree.spots import SpotData
 from gradevol.measures.spots import SpotKind
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class GradingData:
     """The base against the design base."""
 

@@ -1,14 +1,13 @@
 """What the figures were made from, and by."""
 
 import json
-from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.declared import Count
+from gradevol.answer.declared import Count, declared
 from gradevol.job.inputs import Input
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class InputData:
     """A file that was read."""
 
@@ -17,7 +16,7 @@ class InputData:
     sha256: Annotated[str, "SHA-256 of its bytes (FIPS 180-4), hexadecimal."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class DefaultData:
     """What held where the job leaves a key out."""
 

@@ -1,16 +1,15 @@
 """Material as declared data: what the work takes and gives, and what goes where."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.declared import Kind, Number, Size
+from gradevol.answer.declared import Kind, Number, Size, declared
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.said.fixes import say_worst_place
 from gradevol.plan.fixes.hauling import Haul
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class HaulData:
     """Cuttings moved to one low place."""
 
@@ -24,7 +23,7 @@ class HaulData:
     to_where: Annotated[str, "The worst place of the other."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class MaterialData:
     """What the work takes and gives, bank measure."""
 

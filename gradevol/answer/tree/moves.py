@@ -1,16 +1,15 @@
 """What moving the top would do, as declared data."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.declared import Length, Number, Size, Volume
+from gradevol.answer.declared import Length, Number, Size, Volume, declared
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.said.moves import say_move
 from gradevol.measures.adjustments import MoveKind
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class MoveData:
     """One way of moving the top."""
 

@@ -1,14 +1,13 @@
 """What an order must cover, as declared data: line by line, and how sure the sum is."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.declared import Kind, Share, Size, Volume
+from gradevol.answer.declared import Kind, Share, Size, Volume, declared
 from gradevol.answer.rounding import Rounding, if_known
 from gradevol.plan.order.need import Need
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class LineData:
     """One line of what is needed."""
 
@@ -28,7 +27,7 @@ class LineData:
     share: Annotated[Share | None, "Of an allowance: its share of the volume in place."] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class NeedData:
     """What is needed."""
 

@@ -1,11 +1,10 @@
 """Next shots as declared data: where they are, and what each is expected to gain."""
 
-from dataclasses import dataclass
 from typing import Annotated, Any, TypeAlias
 
 import numpy as np
 
-from gradevol.answer.declared import Code, Kind, Point, Share, Size
+from gradevol.answer.declared import Code, Kind, Point, Share, Size, declared
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
 from gradevol.answer.said.next_shots import list_advice, name_next, round_chance_up
@@ -23,7 +22,7 @@ _At: TypeAlias = Annotated[Point, "Easting, northing, and elevation of the desig
 _Where: TypeAlias = Annotated[str, "The same by tape."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class VolumeShotData:
     """A shot that narrows the volume."""
 
@@ -41,7 +40,7 @@ class VolumeShotData:
     ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class ThinShotData:
     """A shot that settles whether concrete is thin."""
 
@@ -59,7 +58,7 @@ class ThinShotData:
     ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class AdviceData:
     """Why a list is empty."""
 
@@ -67,7 +66,7 @@ class AdviceData:
     text: Annotated[str, "A sentence."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class NextShotsData:
     """Where to shoot next."""
 

@@ -1,17 +1,16 @@
 """Notes as declared data."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.declared import Code, Place
+from gradevol.answer.declared import Code, Place, declared
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.ground.notes import Note
 from gradevol.ground.units import Units
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class NoteData:
     """A warning."""
 
@@ -21,7 +20,7 @@ class NoteData:
     places: Annotated[list[Place] | None, "Places it speaks of: easting, northing."] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class BareNoteData:
     """A warning that speaks of no shot and no place."""
 

@@ -1,9 +1,8 @@
 """The order as declared data: what is needed, what to order, in which loads."""
 
-from dataclasses import dataclass
 from typing import Annotated, Any, TypeAlias
 
-from gradevol.answer.declared import Kind, Number, Positive, Share, Size
+from gradevol.answer.declared import Kind, Number, Positive, Share, Size, declared
 from gradevol.answer.rounding import Rounding, if_known
 from gradevol.answer.said.order_basis import say_chances, say_left_over, say_loads, say_volume
 from gradevol.answer.said.slip import LONGEST, compose_slip, say_call_time
@@ -35,7 +34,7 @@ _Cost: TypeAlias = Annotated[
 ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class ChoiceData:
     """An order that was not chosen, and what would come of it."""
 
@@ -47,7 +46,7 @@ class ChoiceData:
     expected_cost: _Cost = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class RestsOnData:
     """What each number rests on."""
 
@@ -57,7 +56,7 @@ class RestsOnData:
     chance_short: Annotated[str, "What `order.chance_short` rests on."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class StagedData:
     """What to release and what to hold."""
 
@@ -75,7 +74,7 @@ class StagedData:
     ] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class TakerData:
     """A small pour that can take what is left over."""
 
@@ -87,7 +86,7 @@ class TakerData:
     chance: Annotated[Share | None, "Chance that there is enough for all of one."] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class OrderData:
     """What to order."""
 

@@ -1,9 +1,8 @@
 """The pours as declared data: parts of the slab, and small ones elsewhere."""
 
-from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from gradevol.answer.declared import Number, Size, Volume
+from gradevol.answer.declared import Number, Size, Volume, declared
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
 from gradevol.answer.said.suspects import say_first
@@ -12,7 +11,7 @@ from gradevol.answer.tree.order import OrderData, compose_order
 from gradevol.measures.concrete import Concrete
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class PourData:
     """A part of the slab that is poured on its own, or a small pour elsewhere."""
 

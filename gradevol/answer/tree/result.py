@@ -4,10 +4,9 @@ Whatever is printed, drawn or written comes from here, so the page, the sheet, t
 JSON can't disagree.
 """
 
-from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from gradevol.answer.declared import Kind, describe_schema, to_plain
+from gradevol.answer.declared import Kind, declared, describe_schema, to_plain
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.said.suspects import say_first
@@ -40,7 +39,7 @@ from gradevol.plan.fixes.listing import LISTED
 from gradevol.version import __version__
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class ResultTree:
     """All figures of a check. What was not asked for, or can't be known, is None."""
 

@@ -1,14 +1,13 @@
 """The slab as declared data."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.declared import Length, Positive
+from gradevol.answer.declared import Length, Positive, declared
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class SlabData:
     """The slab as drawn."""
 

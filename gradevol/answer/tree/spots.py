@@ -1,12 +1,21 @@
 """Spots as declared data, with the line of work that puts each right."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
 import numpy as np
 import shapely
 
-from gradevol.answer.declared import HalfBearing, Kind, Length, Names, Number, Point, Rings, Size
+from gradevol.answer.declared import (
+    HalfBearing,
+    Kind,
+    Length,
+    Names,
+    Number,
+    Point,
+    Rings,
+    Size,
+    declared,
+)
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.said.places import say_where
@@ -15,7 +24,7 @@ from gradevol.measures.spots import Spot, SpotKind
 from gradevol.plan.fixes.fix import Fix
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class SpotData:
     """One connected place that is thin, high or low."""
 

@@ -1,16 +1,16 @@
 """The survey as declared data: what was measured, and what of it is doubtful or was replaced."""
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Annotated
 
-from gradevol.answer.declared import Count, Length, Number, Share, Size, Volume
+from gradevol.answer.declared import Count, Length, Number, Share, Size, Volume, declared
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
 from gradevol.doubts.suspects import Suspect
 from gradevol.site.rechecks import Epochs
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class SuspectData:
     """A shot that disagrees with its neighbours."""
 
@@ -23,7 +23,7 @@ class SuspectData:
     slip: Annotated[str, "The slip that fits, in words; empty where none does."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class CreditsData:
     """What the job says of the shots."""
 
@@ -33,7 +33,7 @@ class CreditsData:
     benchmark: Annotated[str | None, "From where."] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class RetiredData:
     """A shot that later ones replace."""
 
@@ -43,7 +43,7 @@ class RetiredData:
     z: Annotated[Length, "Elevation as booked."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class RechecksData:
     """Both epochs of a base that was shot again."""
 
@@ -55,7 +55,7 @@ class RechecksData:
     ] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class ControlData:
     """What control shots say of a cloud's height."""
 
@@ -66,7 +66,7 @@ class ControlData:
     ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class SurveyData:
     """What was measured."""
 

@@ -1,15 +1,14 @@
 """The thickness as declared data."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.declared import Length, Place, Size
+from gradevol.answer.declared import Length, Place, Size, declared
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.said.places import say_place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class ThicknessData:
     """Top less base over the plan area."""
 

@@ -1,9 +1,8 @@
 """Thin concrete as declared data: what was seen, and what the shots can't rule out."""
 
-from dataclasses import dataclass
 from typing import Annotated, TypeAlias
 
-from gradevol.answer.declared import Kind, Number, Positive, Size
+from gradevol.answer.declared import Kind, Number, Positive, Size, declared
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
 from gradevol.answer.said.thin_risk import round_chance
@@ -16,7 +15,7 @@ _LEAST_AREA = 1e-4
 _Chance: TypeAlias = Annotated[float, Kind(minimum=0.01, maximum=0.99)]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class AcceptanceData:
     """A test that samples of the finished slab's thickness are held against."""
 
@@ -35,7 +34,7 @@ class AcceptanceData:
     source: Annotated[str, "Where the limits stand."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class CouldHideData:
     """What the shots can't rule out."""
 
@@ -66,7 +65,7 @@ class CouldHideData:
     ] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class ThinData:
     """Where concrete is thinner than the least thickness."""
 

@@ -1,6 +1,5 @@
 """The top as declared data: its fit, how it falls, where it is flat or holds water."""
 
-from dataclasses import dataclass
 from typing import Annotated, Any
 
 from gradevol.answer.declared import (
@@ -13,6 +12,7 @@ from gradevol.answer.declared import (
     Positive,
     Rings,
     Size,
+    declared,
 )
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
@@ -24,7 +24,7 @@ from gradevol.measures.drainage.ponding import Pond
 _WINDS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class FallsData:
     """The falls of the whole top."""
 
@@ -42,7 +42,7 @@ class FallsData:
     ] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class FlatData:
     """One place that falls less than is stated."""
 
@@ -55,7 +55,7 @@ class FlatData:
     outline: Annotated[Rings, "Rings, as those of [spots](#spots)."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class PondData:
     """One place that holds water."""
 
@@ -74,7 +74,7 @@ class PondData:
     sill_point: Annotated[str | None, "The measured point at the sill, likewise."] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class ArrowData:
     """Which way the top falls at one place."""
 
@@ -83,7 +83,7 @@ class ArrowData:
     bearing: Annotated[Bearing, "The way it runs."]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class TopData:
     """The design top: fit, falls and water."""
 

@@ -1,13 +1,12 @@
 """The units of what is told, as declared data."""
 
-from dataclasses import dataclass
 from typing import Annotated, Self
 
-from gradevol.answer.declared import Kind
+from gradevol.answer.declared import Kind, declared
 from gradevol.ground.units import Units
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class UnitsData:
     """The units of all numbers."""
 
