@@ -177,8 +177,8 @@ def find_spacing(plan: FloatArray, near: RowArray) -> float:
     """Usual distance of places from their four nearest others, m."""
     away = np.zeros((min(4, near.shape[1]), len(plan)))
     for at in map(np.ascontiguousarray, plan.T):
-        for total, others in zip(away, near.T, strict=False):
-            total += np.square(at.take(others) - at)
+        for number, others in enumerate(near[:, :4].T):
+            away[number] += np.square(at.take(others) - at)
     return float(np.median(np.sqrt(away, out=away), overwrite_input=True))
 
 

@@ -100,7 +100,7 @@ def _two_datums(held: Held, over: FloatArray) -> list[Note]:
     within = max(spread_about_median(low), spread_about_median(high))
     if min(len(low), len(high)) < least or gaps[at - 1] < max(TWO_DATUMS, 6 * within):
         return []
-    few = np.flatnonzero(over >= high[0] if len(high) <= len(low) else over < high[0])
+    few: IntArray = np.flatnonzero(over >= high[0] if len(high) <= len(low) else over < high[0])
     if _is_one_setup(held, few):  # `_setup_steps` tells it
         return []
     way = "above" if len(high) <= len(low) else "below"
