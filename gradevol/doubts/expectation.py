@@ -81,7 +81,7 @@ class Places:
         progress(0.0)
         near = find_neighbours(plan, min(count - 1, NEIGHBOURS + NEIGHBOURS // 2))
         places = cls(
-            plan=plan,
+            plan=np.asfortranarray(plan),  # eastings stand together, and northings
             level=level,
             near=near,
             is_trusted=np.ones(count, bool),
@@ -106,13 +106,13 @@ class Places:
         self, which: IntArray, *, progress: Callable[[float], None] = lambda _: None
     ) -> None:
         """Predict places from their nearest trusted neighbours, m."""
+        is_all = self.is_trusted.all()
         parts = np.array_split(which, -(-len(which) // _BATCH) or 1)
         for number, part in enumerate(parts):
             progress(number / len(parts))
             others = self.near[part]
-            is_sure = self.is_trusted[others]
-            if not is_sure[:, :NEIGHBOURS].all():
-                order = np.argsort(~is_sure, axis=1, kind="stable")
+            if not is_all:
+                order = np.argsort(~self.is_trusted[others], axis=1, kind="stable")
                 others = np.take_along_axis(others, order, axis=1)
             self.expected[part], self.spread[part] = self._expect(
                 part, others[:, :NEIGHBOURS], self.ground
@@ -122,8 +122,10 @@ class Places:
         self, which: IntArray, others: RowArray, ground: tuple[float, float]
     ) -> tuple[FloatArray, FloatArray]:
         """Prediction and spread at places (n,) from others (n, k), on a kind of ground."""
-        off = np.stack([at[others.T] - at[which] for at in self.plan.T]) / self.spacing
-        return expect_values(off, self.level[others.T], *ground)
+        others = np.ascontiguousarray(others.T)
+        off = np.stack([at.take(others) - at.take(which) for at in self.plan.T])
+        off /= self.spacing
+        return expect_values(off, self.level.take(others), *ground)
 
     def trust(self, which: IntArray, *, again: bool) -> None:
         """Predict the others without some places, or with them again."""
@@ -157,7 +159,7 @@ class Places:
         mean = np.empty_like(squares)
         for some in at_a_time(len(mean), _AT_ONCE):
             # neighbours along the first axis: sums over a short last one are slow
-            around = squares[self.near[some, :AROUND].T]
+            around = squares.take(np.ascontiguousarray(self.near[some, :AROUND].T))
             kept = around.sum(axis=0) - around.max(axis=0)
             mean[some] = kept / (len(around) - 1)
         found = usual * (np.sqrt(_WITHOUT_LARGEST * mean + 1e-12) / usual) ** LOCAL
@@ -173,8 +175,11 @@ class Places:
 
 def find_spacing(plan: FloatArray, near: RowArray) -> float:
     """Usual distance of places from their four nearest others, m."""
-    away = np.stack([np.hypot(*(plan.take(others, axis=0) - plan).T) for others in near[:, :4].T])
-    return float(np.median(away, overwrite_input=True))
+    away = np.zeros((min(4, near.shape[1]), len(plan)))
+    for at in map(np.ascontiguousarray, plan.T):
+        for number, others in enumerate(near[:, :4].T):
+            away[number] += np.square(at.take(others) - at)
+    return float(np.median(np.sqrt(away, out=away), overwrite_input=True))
 
 
 def _usual(off: FloatArray) -> float:

@@ -4,7 +4,7 @@ import numpy as np
 
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.ground.units import METRES
-from gradevol.measures.field import ThicknessField, each_piece, slab_part
+from gradevol.measures.field import ThicknessField, slab_part
 from gradevol.site.slab import Slab
 
 #: A mean thickness so many times the design's, or this part of it, is told: 9 in on average where
@@ -41,8 +41,7 @@ def remark_on_mean(
         Code ``thickness-far-from-design``; not where only what thickenings are shot is far off it.
     """
     part = slab_part(field)
-    thickness = each_piece(part, lambda some: some.thickness.mean(axis=1))
-    of_slab = float(np.average(thickness, weights=part.area))
+    of_slab = float(np.average(part.mid_thickness, weights=part.area))
     design = slab.thickness
     if any(design / UNLIKE < each < UNLIKE * design for each in (mean, of_slab)):
         return ()

@@ -15,7 +15,7 @@ from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import METRES, NAMES
 from gradevol.job import Job, TopFile, TopShots
-from gradevol.measures.field import ThicknessField, each_piece, slab_part
+from gradevol.measures.field import ThicknessField, slab_part
 from gradevol.site.slab import Slab
 
 # None of these limits has a source; they are common practice, set so wide that no slab on ground
@@ -195,8 +195,7 @@ def remark_on_plausibility(
 def _levels(field: ThicknessField, datum: float) -> tuple[FloatArray, FloatArray]:
     """Thickness and elevation of the base in the middle of each piece of the slab, m."""
     part = slab_part(field)
-    thickness = each_piece(part, lambda some: some.thickness.mean(axis=1))
-    return thickness, each_piece(part, lambda some: some.base.mean(axis=1)) + datum
+    return part.mid_thickness, part.mid_base + datum
 
 
 def _is_like(mean: float, design: float) -> bool:

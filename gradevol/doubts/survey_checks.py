@@ -84,17 +84,17 @@ def find_oddities(held: Held) -> tuple[Note, ...]:
 
 
 def _two_datums(held: Held, over: FloatArray) -> Iterator[Note]:
-    order = np.argsort(over, kind="stable")
-    gaps = np.diff(over[order])
+    ordered = np.sort(over)
+    gaps = np.diff(ordered)
     if len(gaps) == 0:
         return
     at = int(np.argmax(gaps)) + 1
-    low, high = over[order[:at]], over[order[at:]]
+    low, high = ordered[:at], ordered[at:]
     least = max(LEAST_SHOTS, len(over) // 20)
     within = max(spread_about_median(low), spread_about_median(high))
     if min(len(low), len(high)) < least or gaps[at - 1] < max(TWO_DATUMS, 6 * within):
         return
-    few = np.sort(order[at:] if len(high) <= len(low) else order[:at])
+    few: IntArray = np.flatnonzero(over >= high[0] if len(high) <= len(low) else over < high[0])
     if _is_one_setup(held, few):  # `_setup_steps` tells it
         return
     way = "above" if len(high) <= len(low) else "below"
@@ -224,7 +224,7 @@ def _uneven(held: Held, over: FloatArray) -> Iterator[Note]:
 
 
 def _above_forms(held: Held) -> Iterator[Note]:
-    is_above = held.field.thickness.mean(axis=1) < 0
+    is_above = held.field.mid_thickness < 0
     share = float(held.field.area[is_above].sum() / held.field.area.sum())
     if share < 0.8:
         return

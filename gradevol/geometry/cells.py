@@ -109,9 +109,9 @@ def _pairs_near_circle(
     total = triangles[:, 0] + triangles[:, 1] + triangles[:, 2]
 
     def measure_off(circle: IntArray, corner: IntArray) -> FloatArray:
-        away = plan[corner] - centre[circle]
+        away = plan.take(corner, axis=0) - centre.take(circle, axis=0)
         with np.errstate(invalid="ignore"):
-            gap = np.abs(np.sqrt(away[:, 0] ** 2 + away[:, 1] ** 2) - radius[circle])
+            gap = np.abs(np.sqrt(away[:, 0] ** 2 + away[:, 1] ** 2) - radius.take(circle))
         # a flat triangle's circle is no number: not on it
         return np.where(np.isfinite(gap), gap, np.inf)
 

@@ -50,14 +50,13 @@ def find_widest_gap(
     circles = [circles_of(plan.take(part, axis=0)) for part in parts]
     centres, radii = (np.concatenate(held) for held in zip(*circles, strict=True))
     # the widest that is centred inside: most needn't be looked at
-    within = 0.0
-    order = np.argsort(-radii)
-    for start in range(0, len(order), 1000):
-        tried = order[start : start + 1000]
+    within, many, left = 0.0, 1000, np.arange(len(radii))
+    while len(left) and within == 0:
+        rest = max(len(left) - many, 0)
+        left = left[np.argpartition(radii[left], rest)]
+        left, tried, many = left[:rest], left[rest:], 4 * many
         inside = shapely.contains_xy(outline, centres[tried, 0], centres[tried, 1])
-        if inside.any():
-            within = float(radii[tried[np.argmax(inside)]])
-            break
+        within = float(radii[tried[inside]].max(initial=0.0))
     return 2 * _reach_of_outline(plan, outline, within)
 
 

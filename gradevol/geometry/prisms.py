@@ -22,9 +22,9 @@ def plan_area(corners: FloatArray) -> FloatArray:
     (n,) array of float
         Area, m²; positive where the corners run counter-clockwise.
     """
-    first = corners[..., 1, :2] - corners[..., 0, :2]
-    second = corners[..., 2, :2] - corners[..., 0, :2]
-    return (first[..., 0] * second[..., 1] - first[..., 1] * second[..., 0]) / 2
+    east, north = corners[..., 0], corners[..., 1]  # each by itself: a third of the time
+    twice = (east[..., 1] - east[..., 0]) * (north[..., 2] - north[..., 0])
+    return (twice - (north[..., 1] - north[..., 0]) * (east[..., 2] - east[..., 0])) / 2
 
 
 def span_of_corners(value: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -46,9 +46,19 @@ def _span(first: AnyArray, second: AnyArray, third: AnyArray) -> tuple[AnyArray,
     return least, np.maximum(np.maximum(first, second), third)
 
 
+def _sides_of_zero(depth: FloatArray) -> tuple[BoolArray, BoolArray]:
+    """Whether each triangle lies above zero with all its corners; and with some of them."""
+    one, other, third = (depth > 0).T
+    is_full = one & other & third
+    return is_full, (one | other | third) & ~is_full
+
+
 def _split_at_zero(depth: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray, BoolArray]:
     """Depth of the corner alone on its side of zero, the shares it cuts off, most above or not."""
-    low, mid, high = np.sort(depth, axis=1).T
+    one, other, third = depth.T
+    low, high = np.minimum(one, other), np.maximum(one, other)
+    mid = np.maximum(low, np.minimum(high, third))  # sooner than a sort of three
+    low, high = np.minimum(low, third), np.maximum(high, third)
     is_mostly_above = mid > 0
     lone = np.where(is_mostly_above, np.minimum(low, 0), np.maximum(high, 0))
     far = np.where(is_mostly_above, high, low)
@@ -98,9 +108,13 @@ def volume_above(area: FloatArray, depth: FloatArray) -> FloatArray:
     these can't underflow.
     """
     _check(area, depth)
+    is_full, some = _sides_of_zero(depth)
+    volume = np.where(is_full, area / 3 * _sum(depth), 0.0)
+    area, depth = area[some], depth[some]
     lone, near, far, is_mostly_above = _split_at_zero(depth)
     corner = np.abs(lone) * near * far
-    return area / 3 * np.where(is_mostly_above, _sum(depth) + corner, corner)
+    volume[some] = area / 3 * np.where(is_mostly_above, _sum(depth) + corner, corner)
+    return volume
 
 
 def weights_above(area: FloatArray, depth: FloatArray) -> FloatArray:
@@ -126,6 +140,9 @@ def weights_above(area: FloatArray, depth: FloatArray) -> FloatArray:
     against differences in ``tests/unit/test_prisms.py``.
     """
     _check(area, depth)
+    is_full, some = _sides_of_zero(depth)
+    held = np.where(is_full, area / 3, 0.0)[:, None].repeat(3, axis=1)
+    area, depth = area[some], depth[some]
     order = np.argsort(depth, axis=1)
     _, near, far, is_mostly_above = _split_at_zero(depth)
     cut = np.stack(
@@ -134,7 +151,8 @@ def weights_above(area: FloatArray, depth: FloatArray) -> FloatArray:
     cut = np.where(is_mostly_above[:, None], 1 - cut, cut[:, ::-1])
     weights = np.empty_like(depth)
     np.put_along_axis(weights, order, cut * (area / 3)[:, None], axis=1)
-    return weights
+    held[some] = weights
+    return held
 
 
 def area_above(area: FloatArray, depth: FloatArray) -> FloatArray:
@@ -154,9 +172,12 @@ def area_above(area: FloatArray, depth: FloatArray) -> FloatArray:
         Area where depth > 0, m². A triangle that lies at zero everywhere counts as not above.
     """
     _check(area, depth)
-    _, near, far, is_mostly_above = _split_at_zero(depth)
+    is_full, some = _sides_of_zero(depth)
+    above = np.where(is_full, area, 0.0)
+    _, near, far, is_mostly_above = _split_at_zero(depth[some])
     corner = near * far
-    return area * np.where(is_mostly_above, 1 - corner, corner)
+    above[some] = area[some] * np.where(is_mostly_above, 1 - corner, corner)
+    return above
 
 
 def integral(area: FloatArray, depth: FloatArray) -> FloatArray:

@@ -38,9 +38,9 @@ def merge_places(plan: FloatArray) -> IntArray:
     """
     # Points within reach of each other stand in the same square of that side or in squares
     # that touch, so only those pairs are looked at.
-    square = np.floor((plan - plan.min(axis=0)) / ONE_PLACE).astype(np.int64)
-    span = int(square[:, 1].max()) + 3
-    key = square[:, 0] * span + square[:, 1]
+    east, north = (((at - at.min()) / ONE_PLACE).astype(np.int64) for at in plan.T)
+    span = int(north.max()) + 3
+    key = east * span + north
     order = order_by(key)
     ordered = key.take(order)
     pairs = [_pairs_within(ordered, *steps) for steps in ((0, 1), (span - 1, span + 1))]

@@ -56,9 +56,9 @@ def build_field(
     )
     is_surveyed = base.is_surveyed[parent]
     is_to_share = is_surveyed[: len(whole)] | (base.held is None)
-    used, rows = _number_nodes(base, whole, holder, is_to_share, len(cut))
-    own = plan[base.triangles[whole[rows[: len(whole), 0] >= used.sum()]]]
-    places = np.concatenate([plan[used], own.reshape(-1, 2), cut.reshape(-1, 2)])
+    used, rows, node_holder = _number_nodes(base, whole, holder, is_to_share, len(cut))
+    own = base.triangles[whole[rows[: len(whole), 0] >= used.sum()]].ravel()
+    places = np.concatenate([plan[used], plan[own], cut.reshape(-1, 2)])
 
     area = np.empty(len(rows))
     for some in at_a_time(len(rows)):
@@ -70,13 +70,12 @@ def build_field(
             "itself or leaves a gap. Check it, or give its points as shots."
         ).measuring(Measure(total, Kind.EXACT_AREA), Measure(wanted, Kind.EXACT_AREA))
 
-    level, thickness = np.empty((2, len(places)))
-    level[rows[: len(whole)]] = base.points[base.triangles[whole], 2]
-    of_cut = slice(len(whole), None)
-    level[rows[of_cut]] = _level_in(base.points, base, parent[of_cut], cut)
-    for some in at_a_time(len(rows)):
-        at = rows[some]
-        thickness[at] = level_in(over, holder[some], places.take(at, axis=0)) - level[at]
+    of_cut = _level_in(base.points, base, parent[len(whole) :], cut)
+    level = np.concatenate([base.points[used, 2], base.points[own, 2], of_cut.ravel()])
+    thickness = np.empty(len(places))
+    for some in at_a_time(len(places)):
+        thickness[some] = level_in(over, node_holder[some], places[some, None])[:, 0]
+    thickness -= level
     if base.held is not None:
         beyond = np.flatnonzero(~is_surveyed)
         held, at = np.column_stack([plan, base.held]), rows[beyond]
@@ -101,7 +100,7 @@ def build_field(
 
 def _number_nodes(
     base: Surface, whole: IntArray, holder: IntArray, is_to_share: BoolArray, cut: int
-) -> tuple[BoolArray, RowArray]:
+) -> tuple[BoolArray, RowArray, IntArray]:
     """
     Number the corners of pieces.
 
@@ -126,6 +125,8 @@ def _number_nodes(
         Points of the base that are nodes: the first ones.
     rows : (w + cut, 3) array of int
         Nodes at each piece's corners.
+    node_holder : (n,) array of int
+        The top's triangle that holds each node's pieces.
     """
     corners = base.triangles[whole]
     first = np.empty(len(base.points), np.int32)
@@ -137,7 +138,7 @@ def _number_nodes(
     rows[: len(whole)][is_shared] = number[corners[is_shared]]
     count = int(used.sum())
     rows[is_own] = count + np.arange(3 * is_own.sum(), dtype=np.int32).reshape(-1, 3)
-    return used, rows
+    return used, rows, np.concatenate([first[used], np.repeat(holder[is_own], 3)])
 
 
 def _level_in(

@@ -13,7 +13,6 @@ from gradevol.answer.grade import Grade
 from gradevol.answer.result import Result
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
-from gradevol.measures.field import each_piece
 
 #: Bands thinner than that of the design, and thicker.
 EACH_WAY = 4
@@ -97,7 +96,7 @@ def _choose_step(result: Result) -> float:
     steps = _MILLIMETRES if result.units.is_metric else _INCHES
     first = min(steps, key=lambda step: abs(np.log(step / max(wanted, steps[0]))))
     reach = EACH_WAY + 0.5
-    middle = each_piece(field, lambda part: part.thickness.mean(axis=1))
+    middle = field.mid_thickness
     area = field.area
     for step in steps:
         beyond = area[np.abs(middle - slab.thickness) > reach * step].sum() / area.sum()

@@ -82,9 +82,9 @@ def check_spread(
     level = sampled[:, 2]
     if parts := find_gap(level, GAP / METRES[elevation] if elevation else GAP_BARE):
         text = "The elevations are in two groups: " + ", and ".join(
-            f"{100 * len(part) / len(level):.0f} % of the points from {level[part[0]]:.2f} to "
-            f"{level[part[-1]]:.2f}"
-            for part in parts
+            f"{100 * len(part) / len(level):.0f} % of the points from {part.min():.2f} to "
+            f"{part.max():.2f}"
+            for part in (level[rows] for rows in parts)
         )
         yield Finding("two-groups", f"{text}{word}. Two datums, or floors, in one file?")
     elif plan == elevation and not is_degrees:

@@ -68,13 +68,14 @@ def tell_steepness(places: FloatArray, unit: str | None, level: str) -> Iterator
 
 def find_gap(level: FloatArray, least: float) -> tuple[IntArray, IntArray] | None:
     """Rows below and above the widest gap, by level, where it parts two groups of many."""
-    order = np.argsort(level, kind="stable")
-    gaps = np.diff(level[order])
+    ordered = np.sort(level)
+    gaps = np.diff(ordered)
     at = int(np.argmax(gaps)) + 1 if len(gaps) else 0
     is_apart = at > 0 and gaps[at - 1] > least
     if not is_apart or min(at, len(level) - at) <= max(1, FEW * len(level)):
         return None
-    return order[:at], order[at:]
+    is_above = level >= ordered[at]
+    return np.flatnonzero(~is_above), np.flatnonzero(is_above)
 
 
 def check_levels(points: Points) -> list[Finding]:

@@ -55,7 +55,7 @@ def find_fixes(
         sure shots say; a place that only a suspect shot makes is a line of its own: to shoot again.
     """
     accused = tuple(suspect.index for suspect in suspects)
-    ground = _Ground(slab, survey, accused, np.argsort(survey.points[:, 0], kind="stable"))
+    ground = _Ground(slab, survey, accused, np.argsort(survey.points[:, 0]))
     fixes = [_merge(group, ground, sure.cover) for group in _group(sure.spots)]
     if suspects:
         fixes = _doubt(fixes, found, sure, ground, suspects)
