@@ -18,7 +18,7 @@ from gradevol.site.surface import level_beside
 from gradevol.site.survey import Survey
 from gradevol.site.thickening import drawn_depth
 from gradevol.site.top import Top
-from gradevol.uncertainty.kernel import find_bearing
+from gradevol.uncertainty.kernel import find_bearing, find_bearing_of_sides
 from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.process import Process, fit_process
 from gradevol.uncertainty.sensitivity import measure_shares
@@ -227,10 +227,15 @@ def _thin(points: FloatArray, shares: FloatArray, region: shapely.Geometry) -> _
         points, shares = points[is_on], shares[is_on]
     if len(points) <= MOST_PLACES:
         return _Places.of(points, shares)
+    # along the slab's sides, about its middle: coordinates may be turned
+    middle, bearing = complex(*region.centroid.coords[0]), find_bearing_of_sides(region)
+    off = (points[:, :2] @ [1, 1j] - middle) * np.exp(-1j * bearing)
     side = float(np.sqrt(region.area / MOST_PLACES))
-    low = points[:, :2].min(axis=0)
     while True:
-        column, row = np.floor((points[:, :2] - low) / side).astype(np.int64).T
+        column, row = (
+            np.floor(part / side + 0.5).astype(np.int64) for part in (off.real, off.imag)
+        )
+        row -= row.min()
         cells, cell = np.unique(column * (row.max() + 1) + row, return_inverse=True)
         if len(cells) <= MOST_PLACES:
             break

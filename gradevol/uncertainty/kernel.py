@@ -109,13 +109,22 @@ def find_bearing(places: FloatArray, outline: shapely.Geometry) -> float:
     off = places[pairs[1]] - places[pairs[0]]
     alike = np.exp(4j * np.arctan2(off[:, 1], off[:, 0])).mean()
     if abs(alike) < _IN_ROWS or len(places) < 10:
-        sides = np.concatenate(
-            [
-                np.diff(shapely.get_coordinates(ring), axis=0)
-                for part in shapely.get_parts(outline)
-                for ring in shapely.get_rings(part)
-            ]
-        )
-        alike = np.hypot(*sides.T) @ np.exp(4j * np.arctan2(sides[:, 1], sides[:, 0]))
+        return find_bearing_of_sides(outline)
+    return _halve_twice(alike)
+
+
+def find_bearing_of_sides(outline: shapely.Geometry) -> float:
+    """Direction of an outline's sides, as `find_bearing` returns it."""
+    sides = np.concatenate(
+        [
+            np.diff(shapely.get_coordinates(ring), axis=0)
+            for part in shapely.get_parts(outline)
+            for ring in shapely.get_rings(part)
+        ]
+    )
+    return _halve_twice(np.hypot(*sides.T) @ np.exp(4j * np.arctan2(sides[:, 1], sides[:, 0])))
+
+
+def _halve_twice(alike: complex) -> float:
     # a turn of -180 and of 180 degrees is the same, whatever rounding makes of it
     return float(np.angle(alike * np.exp(-1e-9j))) / 4

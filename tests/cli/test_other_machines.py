@@ -40,7 +40,7 @@ LARGE = [
     ("pour", APRON, *TICKETS),
     ("reconcile", "small/job.toml", "--tickets", "small/tickets.csv",
      "--top-shots", "small/top.csv", "--learn", "learned.csv"),
-    ("check", "small", "own floor", "--no-pictures", "--workers", "64", "--out", "many"),
+    ("check", "small", "own floor", "--no-pictures", "--workers", "2", "--out", "many"),
 ]  # fmt: skip
 AFTER = {"tickets.csv": "load,volume_yd3\n1,2.7\n", "top.csv": SHOTS.replace(",99.5", ",100.0")}
 #: One process for many commands: loading the libraries takes longer than all they do.

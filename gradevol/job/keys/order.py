@@ -130,7 +130,7 @@ POUR = declare_table(
     NAME,
     Key("edge", OUTLINE).means("""
         Corners of a part: `[[e, n], ...]`, or a file. What of it lies beyond the slab is left out.
-        Two parts may not share any of the slab, but for strips up to 3 mm wide."""),
+        Two parts may not share any of the slab, but for strips up to 8 mm wide."""),
     Key("volume", kinds.VOLUME).means("Of a small pour: of each."),
     Key("area", kinds.AREA).means("Of a small pour: of each; with `thickness`."),
     Key("thickness", kinds.LENGTH, beside=("area",)).means("Of each."),

@@ -14,7 +14,6 @@ import shutil
 import signal
 import sys
 import warnings
-from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
 LACKING = frozenset({"fcntl", "grp", "pty", "resource", "spwd", "syslog", "termios", "tty"})
@@ -27,8 +26,6 @@ OF_SIGNALS = (
     "SIGALRM", "SIGHUP", "SIGPIPE", "SIGQUIT", "SIGUSR1", "SIGUSR2", "SIGCHLD",
     "pthread_sigmask", "pthread_kill", "setitimer", "alarm", "sigwait", "pause",
 )  # fmt: skip
-#: Processes that Windows can wait for (Python's concurrent.futures).
-MOST = 61
 
 
 class Lacking(importlib.abc.MetaPathFinder):
@@ -100,12 +97,6 @@ def open_file(file, mode="r", *more, do=io.open, **named):
     return do(file, mode, *more, **named)
 
 
-def start(pool, workers=None, *more, do=ProcessPoolExecutor.__init__, **named):
-    if workers is not None and workers > MOST:
-        raise ValueError(f"max_workers must be <= {MOST}")
-    do(pool, workers, *more, **named)
-
-
 for name in LACKING:
     sys.modules.pop(name, None)
 sys.meta_path.insert(0, Lacking())
@@ -119,7 +110,6 @@ if hasattr(shutil, "_rmtree_unsafe"):
 os.unlink = os.remove = unlink
 os.rmdir, os.rename, os.replace = rmdir, rename, replace  # type: ignore[assignment]
 os.open, io.open, builtins.open = open_low, open_file, open_file
-ProcessPoolExecutor.__init__ = start  # type: ignore[assignment,method-assign]
 multiprocessing.set_start_method("spawn")
 # what names no encoding takes the code page of each machine
 warnings.filterwarnings("ignore", category=EncodingWarning)  # libraries' own
