@@ -202,7 +202,8 @@ def _uneven(held: Held, over: FloatArray) -> Iterator[Note]:
     design = np.column_stack([plan - plan.mean(axis=0), np.ones(len(plan))])
     slope = np.linalg.lstsq(design, over, rcond=None)[0]
     fall = float(np.hypot(*slope[:2]))
-    if fall * reach > limit and spread_about_median(over - design @ slope) < fall * reach / 10:
+    drop = float(np.ptp(design @ slope))  # of a row of shots none across it
+    if drop > limit and spread_about_median(over - design @ slope) < drop / 10:
         bearing = float(np.degrees(np.arctan2(-slope[0], -slope[1])) % 360)
         text = (
             f"Against the design the base falls by {100 * fall:.1f} % towards bearing "

@@ -17,6 +17,10 @@ from gradevol.ground.arrays import FloatArray, IntArray
 #: A shot this near to the line of an outer row is one of it, m; but no farther off than a part of
 #: the row's length. A row is paced or taped out: common practice, no source.
 IN_LINE, _PART = 0.06, 1 / 50
+#: A line of kept edges that ends this near to an outer row goes out to it, m (a foot), but no
+#: farther off than a part of the row's length: the foot of a step and its edge are not shot to the
+#: same hand's breadth. Common practice, no source.
+_END, _PART_OF_END = 0.3048, 1 / 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,13 +64,17 @@ def close_rows(points: FloatArray, mesh: Triangulation, edges: IntArray) -> Rows
     """
     plan, ring = points[:, :2], find_rim(mesh)
     kept = {frozenset(edge) for edge in edges.tolist()}
+    joined, times = np.unique(edges, return_counts=True)
+    line_ends = set(joined[times == 1].tolist())
     owner_of = _owners(mesh)
     dropped: set[int] = set()
     rim: list[int] = []
     feet: list[tuple[int, tuple[float, float]]] = []
     fill: list[tuple[int, int, int]] = []
     for first, last in zip(ring.tolist(), np.roll(ring, -1).tolist(), strict=True):
-        chain = _peel_side(plan, mesh, owner_of, (first, last), kept=kept, dropped=dropped)
+        chain = _peel_side(
+            plan, mesh, owner_of, (first, last), kept=kept, line_ends=line_ends, dropped=dropped
+        )
         if len(chain) > 2:
             below = [first]
             for shot in chain[1:-1]:
@@ -103,6 +111,7 @@ def _peel_side(
     ends: tuple[int, int],
     *,
     kept: set[frozenset[int]],
+    line_ends: set[int],
     dropped: set[int],
 ) -> list[int]:
     """
@@ -115,6 +124,7 @@ def _peel_side(
     along, across = far_east - east, far_north - north
     length = math.hypot(along, across)
     reach = min(IN_LINE, _PART * length)
+    reach_of_end = min(_END, _PART_OF_END * length)
 
     def place(shot: int) -> tuple[float, float]:
         x, y = plan[shot].tolist()
@@ -126,7 +136,8 @@ def _peel_side(
         middle = int(corners[(side + 2) % 3])
         station, height = place(middle)
         low, high = place(one)[0], place(other)[0]
-        is_in_line = height <= reach and low + FLAT < station < high - FLAT
+        is_near = height <= (reach_of_end if middle in line_ends else reach)
+        is_in_line = is_near and low + FLAT < station < high - FLAT
         if not is_in_line or frozenset((one, other)) in kept or owner in dropped:
             return [one]
         dropped.add(owner)

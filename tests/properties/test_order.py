@@ -1,7 +1,7 @@
 """Orders of whatever needs and terms: what holds for all of them."""
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from gradevol.answer.said.slip import compose_slip
@@ -62,6 +62,7 @@ def test_loads_add_up_to_the_order_and_keep_their_limits(mean, sd, risk, step, t
 
 
 @examples(40)
+@example(87.0, 0.25, 1.0, 301.9197274417004, 598.115409473487, [SmallPour("pad", 1.0, 4, False)])
 @given(st.floats(20, 90), st.floats(0.2, 3), PRICES, PRICES, st.floats(10, 3000), POURS)
 def test_orders_by_cost_scale_with_the_currency_and_pours_never_cost(
     mean, sd, price, rate, short, pours

@@ -47,3 +47,12 @@ def test_how_a_breakline_was_listed_makes_no_difference(edges):
     assert_allclose(
         volume_under(listed), volume_under(build_surface(SHOTS, edges=np.array([[0, 8]])))
     )
+
+
+@pytest.mark.parametrize("angle", [0.0, 0.7])
+def test_the_foot_of_a_step_that_ends_short_of_the_row_goes_out_to_it(angle):
+    corners = [(0, 0, 1), (0, 10, 1), (20, 0, 0), (20, 10, 0)]
+    step = [(9.9, 0, 1), (9.9, 10, 1), (10.1, 0.25, 0), (10.1, 9.75, 0)]
+    edges = np.array([[4, 5], [6, 7]])
+    surface = build_surface(turned(np.array([*corners, *step], float), angle), edges=edges)
+    assert_allclose(volume_under(surface), 9.9 * 10 + 0.2 * 10 / 2, rtol=1e-9)

@@ -189,6 +189,7 @@ def test_a_cell_that_is_not_one_reading_is_refused_with_its_place(refuse, cell, 
         (",1\n1,5\n", "1 reading cannot make a surface"),
         ("x 1 2 3\n1 5 5 5\n2 5 5\n", "aligned by blanks and differ in length"),
         (SHEET + "Mean,5.15,5.1,5.35\n", "a line of the sheet is labelled 'Mean'"),
+        (SHEET + "TBM,4.29\n", "Take the row off the sheet if it holds no shots of the base"),
         (",1,2,avg.\n1,5,5.1,5.05\n2,5,5.1,5.05\n", "labelled 'avg.'"),
     ],
 )

@@ -63,6 +63,16 @@ def test_a_trench_that_was_dug_and_shot_as_drawn_is_no_second_datum(check):
     assert not {"two-datums", "run-step", "base-uneven"} & codes(check(dug, beam=beam))
 
 
+def test_a_row_of_shots_down_the_middle_tells_no_fall_across_it(check):
+    rng = np.random.default_rng(3)
+    aside = rng.normal(0, 0.05, 25)
+    rows = [
+        (e, 4.5 + off, f"{100 + off / 10 + rng.normal(0, 0.001):.4f}", "1")
+        for e, off in zip(np.linspace(0, 12, 25), aside, strict=True)
+    ]
+    assert "base-uneven" not in codes(check(rows, extra="allow_gaps = true"))
+
+
 def test_a_base_that_tilts_against_the_top_is_told_with_its_fall_and_bearing(check):
     result = check(lattice(lambda e: 100.0 + 0.08 * e))
     note = next(note for note in result.notes if note.code == "base-uneven")

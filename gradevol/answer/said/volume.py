@@ -37,7 +37,7 @@ def tell_volume(result: Result) -> tuple[Topic, ...]:
             short=words(
                 "Each {} all over is {}",
                 units.say_thickness(step),
-                units.say_volume(step * result.slab.area),
+                units.say_some_volume(step * result.slab.area),
             ),
         ),
     )

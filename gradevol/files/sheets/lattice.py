@@ -14,6 +14,7 @@ from gradevol.files.tables.labels import count_steps, find_worked_out
 from gradevol.files.tables.marks import is_marked
 from gradevol.files.tables.notation import Hand, Notation, settle_hand
 from gradevol.files.tables.table import Table
+from gradevol.files.tables.text import is_number_like
 from gradevol.files.tables.unit_asides import check_said
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
@@ -24,7 +25,6 @@ _AXES = {
     **dict.fromkeys(("n", "north", "northing", "south", "y"), "north"),
     **dict.fromkeys(("e", "east", "easting", "west", "x"), "east"),
 }
-_EXAMPLE = "Give the spacing, or label the lines by their distance from the origin"
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,7 +194,13 @@ def _offsets(
         raise refuse(f"two {what}s are labelled {twice!r}", f"Label each {what} once")
     if lattice.spacing is None:
         hand = settle_hand(labels, unit=lattice.unit, notation=notation)
-        return [_offset(grid.table, label, hand, what) for label in labels]
+        remedy = "Give the spacing, or label the lines by their distance from the origin"
+        if any(map(is_number_like, labels)):
+            remedy = (
+                f"Take the {what} off the sheet if it holds no shots of the base, such as a bench "
+                "mark's, or label it by its distance from the origin"
+            )
+        return [_offset(grid.table, label, hand, what, remedy) for label in labels]
     steps = count_steps(labels)
     if steps is None:
         raise refuse(
@@ -207,13 +213,13 @@ def _offsets(
     return [step * lattice.spacing[axis] for step in steps]
 
 
-def _offset(table: Table, label: str, hand: Hand, what: str) -> float:
+def _offset(table: Table, label: str, hand: Hand, what: str, remedy: str) -> float:
     try:
         return parse_number(label, decimal=table.decimal, unit=hand.unit, hand=hand)
     except ValueError as error:
         raise InputError(
             f"the {what} label {label!r} {error}, so it is no distance from the origin, and no "
             "spacing is given",
-            remedy=_EXAMPLE,
+            remedy=remedy,
             path=table.path,
         ) from error

@@ -177,7 +177,9 @@ BASE = declare_table(
     Key("breaklines", kinds.TEXTS, beside=("shots",)).means("""
         Patterns of descriptions. All shots of one description are joined in the order of the file
         into one line, which the triangles keep; lines that are apart need descriptions of their own
-        (`BRK1`, `BRK2`). They are shots of the base too, whether or not `codes` names them."""),
+        (`BRK1`, `BRK2`). Around a trench or a pit the line ends where it began: its first row
+        stands once more at its end. They are shots of the base too, whether or not `codes` names
+        them."""),
     Key("rechecks", kinds.part(RECHECKS), beside=("shots", "rods", "depths")).means("""
         Later shots that replace earlier ones where the base was reworked: see
         [base.rechecks](#baserechecks)."""),

@@ -35,8 +35,8 @@ THICKENING = declare_table(
         ),
     ).means("""
         `false` (left out): no shot was taken in it, it counts as drawn. `true`: the shots show it
-        as it is, its foot and upper edge too; it adds nothing of its own. `"departure"`: shots in it are trench shots: see [the
-        surface](../explanation/surface.md#trench-shots)."""),
+        as it is, its foot and upper edge too; it adds nothing of its own. `"departure"`: shots in
+        it are trench shots: see [the surface](../explanation/surface.md#trench-shots)."""),
     one_of=("along", "sides", "outline"),
 )
 

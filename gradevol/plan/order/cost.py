@@ -1,7 +1,7 @@
 """Weighing: what comes of an order, and which of many costs least."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from gradevol.job.terms import Costs, SmallPour
@@ -11,6 +11,8 @@ from gradevol.plan.order.surplus import Remains, fill_all
 
 #: More orders than this are not all weighed up at first: only every so many.
 MOST_WEIGHED = 2000
+#: Expected costs within this share of one another are the same: what is left is rounding.
+_ALIKE = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,16 +123,15 @@ def weigh_up(
 
     look([*range(low, high + 1, stride), least, high])
     if stride > 1:
-        best = min(seen, key=lambda steps: _rank(seen[steps]))
+        best = round(_cheapest(seen.values()).volume / plant.step)
         look(range(best - stride, best + stride + 1))
-    ranked = sorted(seen.values(), key=_rank)
-    floor = (least - 0.5) * plant.step
-    best_choice = next(choice for choice in ranked if choice.volume > floor)
-    others = [choice for choice in ranked if choice is not best_choice]
-    return best_choice, others[0] if others else None
+    best_choice = _cheapest([choice for steps, choice in seen.items() if steps >= least])
+    others = [choice for choice in seen.values() if choice is not best_choice]
+    return best_choice, _cheapest(others) if others else None
 
 
-def _rank(choice: Choice) -> tuple[float, float]:
-    """By expected cost; what costs the same within a millionth goes by size."""
-    loss = choice.loss or 0.0
-    return (float(f"{loss:.6g}"), choice.volume)
+def _cheapest(choices: Collection[Choice]) -> Choice:
+    """Least expected cost; of what costs the same within a millionth, the smallest."""
+    most = min(choice.loss or 0.0 for choice in choices) * (1 + _ALIKE)
+    alike = [choice for choice in choices if (choice.loss or 0.0) <= most]
+    return min(alike, key=lambda choice: choice.volume)
