@@ -20,7 +20,7 @@ from tests.conftest import examples
 
 FOOT = METRES["ft"]
 #: Two checks each; those of a base with something of everything come on top.
-FEW = examples(4)
+FEW = examples(2)
 #: The units of a job other than feet.
 UNITS = ("m", "mm", "in", "us-ft")
 #: An L of 20 by 15 ft.

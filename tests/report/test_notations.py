@@ -14,7 +14,7 @@ from gradevol.runs.check import check_job
 from gradevol.site.locating import locate
 from tests.small_job import lattice_shots, write_job
 
-from .conftest import SIZES, write_report
+from .conftest import DESKTOP, PHONE, write_report
 from .reading import ground_of, unfold, words
 
 pytestmark = pytest.mark.browser
@@ -44,8 +44,11 @@ def all_words(page):
     return APART.sub("", "\n".join(said).replace("\u00a0", " "))
 
 
-@pytest.mark.parametrize("name", ["boat_shed/job.toml", "apron/job_costs.toml"])
-@SIZES
+@pytest.mark.parametrize(
+    ("name", "size"),
+    [("boat_shed/job.toml", PHONE), ("apron/job_costs.toml", DESKTOP)],
+    ids=["shed-phone", "priced-desktop"],
+)
 def test_no_length_is_left_in_the_other_notation(name, check_sample, tmp_path, show, size):
     page = show(write_report(check_sample(name), tmp_path), **size)
     page.fill("#height", "104.25")

@@ -92,8 +92,7 @@ def test_a_walk_over_the_plan_reads_the_surface_at_every_step(name, show, reques
     assert_reads(report, on_it)
 
 
-@pytest.mark.parametrize("name", ["apron", "courtyard"])
-@SIZES
+@pytest.mark.parametrize(("name", "size"), [("apron", PHONE), ("courtyard", DESKTOP)])
 def test_a_touch_at_a_known_place_reads_the_right_thickness(name, show, size, request):
     report = request.getfixturevalue(name)
     page = show(report, **size)

@@ -43,8 +43,9 @@ def found(result):
     return [note for note in result.notes if note.code == "surface-beside"]
 
 
-@pytest.mark.parametrize("step", [-0.15, 0.15, 0.09])
-@pytest.mark.parametrize("spacing", [0.25, 0.5])
+@pytest.mark.parametrize(
+    ("step", "spacing"), [(-0.15, 0.5), (0.15, 0.25), (0.09, 0.25), (0.09, 0.5)]
+)
 def test_ground_outside_the_forms_moves_neither_volume_nor_spots_nor_margin(
     tmp_path, step, spacing
 ):
