@@ -32,13 +32,14 @@ def _tell(result: Result) -> Iterator[Statement]:
     is_many = len(concrete.parts) > _NAMED
     shown = dict(concrete.shown)
     for number, (name, volume) in enumerate(concrete.parts):
+        is_shown = name in shown and not volume  # and no void of that name
         yield _row(
             result,
             f"concrete.parts.{number}.volume",
             name,
-            shown.get(name, volume),
+            shown[name] if is_shown else volume,
             weight=Weight.DETAILS if is_many else Weight.TELLS,
-            is_in_data=name not in shown,
+            is_in_data=not is_shown,
         )
     total = Figure(say_total(result), "concrete.volume")
     cells = ("Concrete in place", f"{units.to_volume(concrete.volume):z.3f}")
