@@ -8,6 +8,7 @@ from gradevol.after.finished import Finished
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.said.amounts import say_mean
 from gradevol.answer.said.places import say_place, say_where
+from gradevol.answer.said.thickness import say_design
 from gradevol.answer.said.thin_risk import say_chance
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
 from gradevol.ground.words import count_of
@@ -38,7 +39,7 @@ def _tell_thickness(built: AsBuilt, done: Reconciled) -> Iterator[Statement]:
         return
     key = "as_built.thickness"
     mean = Figure(units.say_thickness(moments.mean), f"{key}.mean")
-    details = [words("design {}", units.say_thickness(done.result.slab.thickness))]
+    details = [say_design(done.result)]
     if built.moved is not None and built.moved_sigma is not None:
         way = "more" if built.moved >= 0 else "less"
         by = Figure(say_mean(abs(built.moved), done), "")

@@ -10,10 +10,6 @@ from gradevol.ground.words import capital, list_of, verb_of
 def tell_thickness(result: Result) -> tuple[Topic, ...]:
     """Tell the least thickness and where it is, the mean, the most, and the base above the top."""
     say, moments, slab = result.units.say_thickness, result.thickness, result.slab
-    design = Figure(say(slab.thickness), "slab.thickness")
-    concrete = result.concrete
-    shown = list_of([concrete.parts[place][0] for place, _ in concrete.shown], 2)
-    dug = f", more in {shown}" if shown else ""
     doubt = _list_doubt(result)
     told = [
         Statement(
@@ -31,13 +27,21 @@ def tell_thickness(result: Result) -> tuple[Topic, ...]:
             "thickness.mean",
             label="Mean",
             figure=Figure(say(moments.mean), "thickness.mean"),
-            details=(words("design {}{}", design, dug),),
+            details=(say_design(result, "slab.thickness"),),
         ),
         Statement("thickness.max", label="Most", figure=Figure(say(moments.max), "thickness.max")),
     ]
     if moments.min < 0:
         told.append(_tell_overlap(result))
     return (Topic("thickness", "Thickness", "Thickness", tuple(told)),)
+
+
+def say_design(result: Result, key: str = "") -> Words:
+    """Say the design thickness beside a mean, which holds what was dug and shot too."""
+    design = Figure(result.units.say_thickness(result.slab.thickness), key)
+    concrete = result.concrete
+    shown = list_of([concrete.parts[place][0] for place, _ in concrete.shown], 2)
+    return words("design {}, more in {}", design, shown) if shown else words("design {}", design)
 
 
 def _list_doubt(result: Result) -> tuple[Words, ...]:

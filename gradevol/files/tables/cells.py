@@ -72,11 +72,12 @@ def parse_number(cell: str, *, decimal: str, unit: str, hand: Hand | None = None
         raise ValueError("is not a measured number")
     text = text.replace(",", ".")
     hand = hand or Hand(unit)
-    if _DATE.fullmatch(text):
+    number = _NUMBER.fullmatch(text)
+    if not number and _DATE.fullmatch(text):
         why = "is a date: a spreadsheet makes one of 4-8 or 3/4 in cells that are not text"
         raise ValueError(why)
     try:
-        is_plain = _NUMBER.fullmatch(text) and not hand.marked
+        is_plain = number and not hand.marked
         value = float(text) * METRES[hand.unit] if is_plain else hand.parse(text)
     except ValueError as error:
         why = str(error).removeprefix(f"{quote(text)} ")
