@@ -1,5 +1,6 @@
 """Spots: the connected places that are thin, high or low."""
 
+import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal, NamedTuple, TypeAlias
@@ -76,8 +77,8 @@ class Spot:
         return self.volume / self.area
 
 
-#: Spots by what they are made of: what is alike on another surface is described once.
-Described: TypeAlias = dict[tuple[SpotKind | bytes, ...], Spot]
+#: Spots by a digest of what they are made of: what is alike on another surface is described once.
+Described: TypeAlias = dict[bytes, Spot]
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,8 +196,10 @@ def _find(
     for number in order[:LISTED]:
         pieces = by_group[starts[number] : starts[number + 1]]
         spot, above = off.take(pieces), excess[pieces]
-        key = (kind, *(held.tobytes() for held in (spot.corners, above, spot.is_surveyed)))
-        if key not in known:
+        digest = hashlib.blake2b(kind.encode())
+        for held in (spot.corners, above, spot.is_surveyed):
+            digest.update(np.ascontiguousarray(held).data)
+        if (key := digest.digest()) not in known:
             known[key] = _describe(kind, spot, slab, excess=above, tolerance=tolerance)
         listed.append(known[key])
     sign = 1 if kind == "thin" else -1
