@@ -34,7 +34,7 @@ from gradevol.site.top import (
     Panels,
     build_top,
 )
-from gradevol.uncertainty import likely_kernels
+from gradevol.uncertainty import interpolation, likely_kernels
 
 if TYPE_CHECKING:
     from gradevol.answer.result import Result
@@ -51,8 +51,11 @@ SAMPLES = Path(__file__).parents[1] / "sample_surveys"
 #: What a check simulates of the base between the shots, which is most of its time.
 SIMULATED = ("study_hidden", "plan_next_shots")
 #: How it looks for what the base does between the shots, which is most of the rest: with fewer of
-#: them, and among fewer ranges.
-COARSE = {"_SEARCHED": 40, "_MOST": 3, "_TIMES": 1, "_MOST_HALVED": 1}
+#: them, in fewer cells, and among fewer ranges.
+COARSE = {
+    likely_kernels: {"_SEARCHED": 40, "_MOST": 3, "_TIMES": 1, "_MOST_HALVED": 1},
+    interpolation: {"MOST_PLACES": 120},
+}
 
 Measure: TypeAlias = Callable[..., tuple[Concrete, ThicknessField]]
 
@@ -104,7 +107,7 @@ def check_sample(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], "R
 
     def list_whole() -> list[object]:
         """What `look_coarsely` would have changed."""
-        parts = ((check, SIMULATED), (likely_kernels, COARSE))
+        parts = ((check, SIMULATED), *COARSE.items())
         return [getattr(module, name) for module, names in parts for name in names]
 
     whole = list_whole()
@@ -151,8 +154,9 @@ def leave_out_simulated() -> Iterator[None]:
 def look_coarsely() -> Iterator[None]:
     """Leave it out and be coarse about the rest: an interval is an honest one, but another."""
     with leave_out_simulated(), pytest.MonkeyPatch.context() as patch:
-        for name, few in COARSE.items():
-            patch.setattr(likely_kernels, name, few)
+        for module, names in COARSE.items():
+            for name, few in names.items():
+                patch.setattr(module, name, few)
         yield
 
 
