@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
+from types import ModuleType
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line does, before numpy loads
@@ -34,7 +35,7 @@ from gradevol.site.top import (
     Panels,
     build_top,
 )
-from gradevol.uncertainty import interpolation, likely_kernels
+from gradevol.uncertainty import interpolation, likely_kernels, process
 
 if TYPE_CHECKING:
     from gradevol.answer.result import Result
@@ -51,9 +52,13 @@ SAMPLES = Path(__file__).parents[1] / "sample_surveys"
 #: What a check simulates of the base between the shots, which is most of its time.
 SIMULATED = ("study_hidden", "plan_next_shots")
 #: How it looks for what the base does between the shots, which is most of the rest: with fewer of
-#: them, in fewer cells, and among fewer ranges.
-COARSE = {
-    likely_kernels: {"_SEARCHED": 40, "_MOST": 3, "_TIMES": 1, "_MOST_HALVED": 1},
+#: them, in fewer cells, among fewer ranges and no streaks.
+COARSE: dict[ModuleType, dict[str, Any]] = {
+    likely_kernels: {
+        **{"_SEARCHED": 40, "_MOST": 3, "_TIMES": 1, "_MOST_HALVED": 1},
+        "list_streaked": lambda *_: [],
+    },
+    process: {"_NOISES": 7, "_SCALES": 5},
     interpolation: {"MOST_PLACES": 120},
 }
 
