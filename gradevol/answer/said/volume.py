@@ -3,12 +3,16 @@
 from gradevol.answer.result import Result
 from gradevol.answer.said.margin import say_ends, say_level_of, say_like_stated
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
+from gradevol.site.top import Between, Measured, parts_of
 
 #: Where no interval is worked out.
 NO_INTERVAL = "Margin not known: don't rely on the decimals"
 #: What the volume does not hold; the same where the job asks for an order.
 NO_ALLOWANCE = "Volume in place: to order, add for waste and short yield"
 ORDER_APART = "Volume in place, not what to order: see the order"
+#: Surveys whose elevations hang on a bench mark, by `Survey.method`.
+_ON_MARK = ("shots", "rod and level")
+_MARK, _ALL = "Takes the bench mark as right: {} off is {}", "Each {} all over is {}"
 
 
 def say_total(result: Result) -> str:
@@ -18,9 +22,7 @@ def say_total(result: Result) -> str:
 
 def tell_volume(result: Result) -> tuple[Topic, ...]:
     """Tell the volume in place, its margin, what it does not hold, and what a height is worth."""
-    units = result.units
     total = Figure(say_total(result), "concrete.volume")
-    step = units.fine_step
     told = (
         Statement(
             "concrete.volume",
@@ -31,15 +33,7 @@ def tell_volume(result: Result) -> tuple[Topic, ...]:
         ),
         _tell_margin(result),
         _tell_allowance(result),
-        Statement(
-            "volume.step",
-            Weight.DETAILS,
-            short=words(
-                "Each {} all over is {}",
-                units.say_thickness(step),
-                units.say_some_volume(step * result.slab.area),
-            ),
-        ),
+        _tell_step(result),
     )
     return (Topic("volume", "Concrete in place", "Margin", told),)
 
@@ -57,6 +51,24 @@ def _tell_margin(result: Result) -> Statement:
             Figure(low, "concrete.interval.low"),
             Figure(high, "concrete.interval.high"),
         ),
+    )
+
+
+def _tell_step(result: Result) -> Statement:
+    """Tell what a height is worth: where nothing else holds the bench mark, what it is worth."""
+    units = result.units
+    step = units.fine_step
+    volume = units.say_some_volume(step * result.slab.area)
+    is_bare = result.survey.method in _ON_MARK and not _is_top_shot(result)
+    said = words(_MARK if is_bare else _ALL, units.say_thickness(step), volume)
+    return Statement("volume.step", Weight.DETAILS, short=said)
+
+
+def _is_top_shot(result: Result) -> bool:
+    """Whether the top was shot too: what the bench mark is off by, base and top share."""
+    return any(
+        isinstance(part, Measured) or (isinstance(part, Between) and any(part.names))
+        for part in (parts_of(result.design) if result.design else ())
     )
 
 

@@ -3,12 +3,14 @@
 import re
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from gradevol.answer.said.topics import tell_topics
 from gradevol.answer.statement import Figure, Weight
 from gradevol.answer.tree.result import present
 from gradevol.plan.order.delivery import Delivery
+from gradevol.site.top import Between, Measured
 from gradevol.uncertainty.interval import Interval
 from gradevol.uncertainty.mixture import Mixture
 from tests.unit.topics.conftest import find, keys_of, tell, words_in
@@ -78,7 +80,22 @@ def test_the_volume_is_told_with_its_margin_and_what_an_order_needs(apron):
     assert (said.label, str(said.short)) == ("90 % sure", "68.3 to 71.6 yd³")
     assert said.weight == Weight.DECIDES
     assert "add for waste and short yield" in str(find(apron, "volume.allowance", "volume").short)
-    assert str(find(apron, "volume.step", "volume").short) == "Each 1/8 in all over is 1.39 yd³"
+
+
+def test_it_is_told_what_the_bench_mark_is_worth_but_where_the_top_hangs_on_it_too(apron):
+    def tell_step(result):
+        return str(find(result, "volume.step", "volume").short)
+
+    each = "Each 1/8 in all over is 1.39 yd³"
+    bare = "Takes the bench mark as right: 1/8 in off is 1.39 yd³"
+    assert tell_step(apron) == bare
+    depths = replace(apron, survey=replace(apron.survey, method="string-line depths"))
+    assert tell_step(depths) == each
+    forms = np.array([[0, 0, 5], [9, 0, 5], [0, 9, 5.0]])
+    assert tell_step(replace(apron, design=Measured(forms))) == each
+    coded = Between(forms[:2], forms[:2], names=(("F1", "F2"), ("F3", "F4")))
+    assert tell_step(replace(apron, design=coded)) == each
+    assert tell_step(replace(apron, design=replace(coded, names=((), ())))) == bare
 
 
 def test_a_thickening_that_was_shot_is_told_as_drawn_and_the_base_without_it(pad):
