@@ -262,7 +262,9 @@ def _sieve(
 
     total = np.zeros(shape + 1, np.int64)
     total[1:, 1:] = is_marked.cumsum(axis=0).cumsum(axis=1)
-    square = ((corner_places - low) / size).clip(0, shape - 1).astype(np.int32)
+    square = np.empty(corner_places.shape, np.int32)
+    for axis, at in enumerate(corner_places.T):
+        square[:, axis] = ((at - low[axis]) / size).clip(0, shape[axis] - 1)
     is_clear, held = np.empty(len(rows), bool), np.empty(len(rows), np.int32)
     for part in at_a_time(len(rows), _AT_ONCE):
         least, most = span_of_rows(square, rows[part])

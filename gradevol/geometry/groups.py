@@ -7,6 +7,11 @@ from gradevol.ground.arrays import IntArray
 
 def label_groups(count: int, pairs: IntArray) -> IntArray:
     """Least member of the group of each of `count` things, linked by (m, 2) pairs."""
+    linked = np.unique(pairs)
+    if len(linked) < count:  # the others are groups by themselves
+        label = np.arange(count)
+        label[linked] = linked[label_groups(len(linked), np.searchsorted(linked, pairs))]
+        return label
     label = np.arange(count)
     while True:
         low = np.minimum(label[pairs[:, 0]], label[pairs[:, 1]])

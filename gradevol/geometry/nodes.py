@@ -6,7 +6,7 @@ Rows of places are taken by `take`, which is several times quicker there than an
 
 import numpy as np
 
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, RowArray
+from gradevol.ground.arrays import FloatArray, IntArray, RowArray
 
 
 class OnNodes:
@@ -64,8 +64,11 @@ def _mean(value: FloatArray, rows: RowArray) -> FloatArray:
     return mean
 
 
-def number_used(rows: IntArray, count: int) -> tuple[BoolArray, RowArray]:
-    """Whether each of `count` nodes is in any of the rows, (count,), and its number among those."""
-    used = np.zeros(count, bool)
-    used[rows] = True
-    return used, np.cumsum(used, dtype=np.int32) - np.int32(1)
+def number_used(rows: IntArray, count: int) -> tuple[IntArray, RowArray]:
+    """Which of `count` nodes are in any of the rows, in order, and what number each has there."""
+    is_used = np.zeros(count, bool)
+    is_used[rows] = True
+    used = np.flatnonzero(is_used)
+    number = np.empty(count, np.int32)  # of the others it means nothing
+    number[used] = np.arange(len(used))
+    return used, number

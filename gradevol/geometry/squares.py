@@ -58,7 +58,9 @@ class Squares:
     def of(cls, plan: FloatArray, size: float) -> "Squares":
         """Sort (n, 2) points into squares of a size."""
         low = np.array([column.min() for column in plan.T])
-        column, row = ((plan - low) / size).astype(np.int64).T
+        column, row = (
+            ((at - least) / size).astype(np.int64) for at, least in zip(plan.T, low, strict=True)
+        )
         order = order_by(row, column)
         shape = int(column.max()) + 1, int(row.max()) + 1
         square = (row * shape[0] + column).take(order)

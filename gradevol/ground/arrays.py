@@ -28,11 +28,14 @@ def order_by(*numbers: IntArray | BoolArray) -> IntArray:
     As `lexsort` with its arguments turned round, in a fraction of its time: digits of 16 bits are
     counted, not compared.
     """
-    order = np.arange(len(numbers[0]))
-    for number in numbers[::-1]:
-        for shift in range(0, max(int(number.max(initial=0)).bit_length(), 1), 16):
-            digit = (number >> shift).astype(np.uint16)
-            order = order.take(np.argsort(digit.take(order), kind="stable"))
+    last, *digits = (
+        (number >> shift).astype(np.uint16)
+        for number in numbers[::-1]
+        for shift in range(0, max(int(number.max(initial=0)).bit_length(), 1), 16)
+    )
+    order = np.argsort(last, kind="stable")
+    for digit in digits:
+        order = order.take(np.argsort(digit.take(order), kind="stable"))
     return order
 
 

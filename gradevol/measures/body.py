@@ -83,7 +83,7 @@ def close_plain(field: ThicknessField) -> Body:
     rows = number[field.rows]
     lone = find_lone(rows)
     start, end = rows.ravel()[lone], np.roll(rows, -1, axis=1).ravel()[lone]
-    base, places = field.base_at[used], field.places[used]
+    base, places = field.base_at[used], field.places.take(used, axis=0)
     level = np.concatenate([base + field.thickness_at[used], base])
     under = np.int32(len(base))  # nodes of the base follow those of the top
     faces = [

@@ -147,7 +147,9 @@ def each_piece(
 def find_near(field: ThicknessField, low: FloatArray, high: FloatArray) -> BoolArray:
     """Whether each piece reaches into a box from (2,) low to (2,) high, m."""
     # the sides of the box that each node is beyond, a bit each: a piece that is clear is wholly so
-    beyond = np.packbits(np.hstack([field.places < low, field.places > high]), axis=1)[:, 0]
+    beyond = np.zeros(len(field.places), np.uint8)
+    for bit, (at, least, most) in enumerate(zip(field.places.T, low, high, strict=True)):
+        beyond |= ((at < least) | (at > most) * np.uint8(2)) << np.uint8(2 * bit)
     one, other, third = (beyond[node] for node in field.rows.T)
     return np.asarray((one & other & third) == 0)
 
@@ -179,7 +181,7 @@ def cut_field(field: ThicknessField, zone: shapely.Geometry) -> ThicknessField:
 def _join(first: ThicknessField, second: ThicknessField) -> ThicknessField:
     """Pieces of one field, with the nodes that they have, and then those of another."""
     used, number = number_used(first.rows, len(first.places))
-    rows = [number[first.rows], second.rows + np.int32(used.sum())]
+    rows = [number[first.rows], second.rows + np.int32(len(used))]
     nodes = ("places", "thickness_at", "base_at")
     pieces = ("area", "is_surveyed", "is_trench", "parent")
     return ThicknessField(

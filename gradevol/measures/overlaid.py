@@ -57,7 +57,7 @@ def build_field(
     is_surveyed = base.is_surveyed[parent]
     is_to_share = is_surveyed[: len(whole)] | (base.held is None)
     used, rows, node_holder = _number_nodes(base, whole, holder, is_to_share, len(cut))
-    own = base.triangles[whole[rows[: len(whole), 0] >= used.sum()]].ravel()
+    own = base.triangles[whole[rows[: len(whole), 0] >= len(used)]].ravel()
     places = np.concatenate([plan[used], plan[own], cut.reshape(-1, 2)])
 
     area = np.empty(len(rows))
@@ -100,7 +100,7 @@ def build_field(
 
 def _number_nodes(
     base: Surface, whole: IntArray, holder: IntArray, is_to_share: BoolArray, cut: int
-) -> tuple[BoolArray, RowArray, IntArray]:
+) -> tuple[IntArray, RowArray, IntArray]:
     """
     Number the corners of pieces.
 
@@ -121,7 +121,7 @@ def _number_nodes(
 
     Returns
     -------
-    used : (p,) array of bool
+    used : (p,) array of int
         Points of the base that are nodes: the first ones.
     rows : (w + cut, 3) array of int
         Nodes at each piece's corners.
@@ -136,8 +136,7 @@ def _number_nodes(
     rows = np.empty((len(whole) + cut, 3), np.int32)
     is_own = np.concatenate([~is_shared, np.ones(cut, bool)])
     rows[: len(whole)][is_shared] = number[corners[is_shared]]
-    count = int(used.sum())
-    rows[is_own] = count + np.arange(3 * is_own.sum(), dtype=np.int32).reshape(-1, 3)
+    rows[is_own] = len(used) + np.arange(3 * is_own.sum(), dtype=np.int32).reshape(-1, 3)
     return used, rows, np.concatenate([first[used], np.repeat(holder[is_own], 3)])
 
 

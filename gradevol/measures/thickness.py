@@ -57,10 +57,9 @@ def measure_thickness(field: ThicknessField) -> Moments:
 
 def _extreme(field: ThicknessField, *, sign: int) -> tuple[float, tuple[float, float]]:
     """Least (-1) or greatest (1) thickness, m, and the first place by place that has it."""
-    thickness = field.thickness
-    thickness *= sign
-    value = float(thickness.max())
-    has_it = thickness >= value - EQUAL
+    thickness = sign * field.thickness_at
+    value = max(float(thickness[node].max()) for node in field.rows.T)
+    has_it = (thickness >= value - EQUAL)[field.rows]
     is_seen = has_it & field.is_surveyed[:, np.newaxis]
     places = field.places[field.rows[is_seen if is_seen.any() else has_it]]
     east, north = places[first_by_place(places)]
