@@ -87,7 +87,7 @@ def add_up_bare(path: Path) -> None:
     room = np.empty(250_000, header.point_format.dtype())
     with path.open("rb", buffering=0) as file:
         file.seek(header.offset_to_point_data)
-        while count := file.readinto(memoryview(room.view(np.uint8))) // room.itemsize:
+        while count := file.readinto(room.view(np.uint8).data) // room.itemsize:
             east, north, level = (room[axis][:count].astype(np.int64) for axis in "XYZ")
             key = ((east - low[0]) >> 5) * tall + ((north - low[1]) >> 5)
             np.add.at(sums[0], key, 1)
