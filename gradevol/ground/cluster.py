@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from typing import Any, TypeVar
 
 from gradevol.ground.errors import InputError
+from gradevol.ground.memory import keep_for_next
 from gradevol.version import __version__
 
 _Shared = TypeVar("_Shared")
@@ -173,4 +174,5 @@ def _do(
             f"a worker has gradevol {__version__}, not {version} as here",
             remedy="Install the same where the workers run",
         )
+    keep_for_next()  # dask has its workers give back all at once, and clear it anew for each chunk
     return how(shared, item)

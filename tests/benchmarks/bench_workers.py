@@ -5,7 +5,7 @@ Run by hand on a machine that is otherwise idle; gates nothing:
     python -m tests.benchmarks.bench_workers [--points 20000000]
 
 One worker and two take turns, each of a cluster of its own on this machine, with one thread a
-worker; the best of some rounds counts.
+worker; the best of some rounds counts. Memory is kept as the program keeps it.
 """
 
 import argparse
@@ -21,6 +21,7 @@ import numpy as np
 from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud
 from gradevol.ground.cluster import connecting
+from gradevol.ground.memory import keep_for_next
 from tests.benchmarks.bench_cloud import WIDE, clock, make_cloud
 
 TILES, ROUNDS = 10, 3
@@ -41,6 +42,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--points", type=int, default=20_000_000)
     asked = parser.parse_args()
+    keep_for_next()
     print(f"{os.cpu_count()} cores, {TILES} tiles of {asked.points // TILES:,} points")
     with tempfile.TemporaryDirectory() as folder:
         ends = np.linspace(0, WIDE, TILES + 1)

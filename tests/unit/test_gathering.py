@@ -77,13 +77,18 @@ def test_what_was_gathered_apart_is_put_together_to_the_same_bits(order, most):
     assert_same_bits(made.finish(), gather(stored, [slice(None)], most=most).finish())
 
 
-def test_points_of_a_small_tile_are_sent_as_they_are_not_as_bins():
+@pytest.mark.parametrize(("side", "most"), [(0.05, 6 * 20_000), (0.25, 14 * 1_089)])
+def test_few_points_are_sent_as_they_are_and_many_in_a_square_as_bins(side, most):
     stored = scan(20_000)
-    apart = gather(stored, [], expected=(496.0, 796.0, 504.0, 804.0))
+    apart = gather(stored, [], side=side)
     apart.go_apart()
     apart.add(stored, (0,))
     apart.close()
-    assert len(pickle.dumps(apart)) < 6 * 20_000
+    sent = pickle.dumps(apart)
+    assert len(sent) < most
+    made = gather(stored, [], side=side)
+    made.merge(pickle.loads(sent))
+    assert_same_bits(made.finish(), bin_points(stored, side, STEPS))
 
 
 def test_points_too_far_apart_for_a_table_wait_beside_it(monkeypatch):

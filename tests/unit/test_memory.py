@@ -10,9 +10,11 @@ import pytest
 
 from gradevol.files.shots.delimited import read_delimited
 from gradevol.files.sources import Shots
+from gradevol.ground import cluster
 from gradevol.ground.memory import give_back
 from gradevol.ground.texts import MANY, Texts
 from gradevol.site.surface import build_surface
+from gradevol.version import __version__
 
 
 def resident() -> int:
@@ -47,6 +49,13 @@ def test_arrays_are_made_where_the_last_ones_were() -> None:
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, env=os.environ
     )
     assert int(done.stdout) < 1_000
+
+
+def test_a_worker_keeps_memory_for_the_next_chunk(monkeypatch: pytest.MonkeyPatch) -> None:
+    kept: list[int] = []
+    monkeypatch.setattr(cluster, "keep_for_next", lambda: kept.append(1))
+    assert cluster._do(__version__, divmod, 7, 2) == (3, 1)
+    assert kept
 
 
 def test_of_many_shots_text_stands_in_one_piece_and_rows_take_four_bytes(tmp_path: Path) -> None:

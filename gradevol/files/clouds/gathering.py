@@ -21,8 +21,8 @@ from gradevol.ground.memory import give_back
 _PER_POINT, _SMALL = 4, 100_000
 #: Bins that may wait to be put together with the others.
 _WAITING = 1_000_000
-#: Memory of points that are sent as they are, bytes, at most.
-_MOST_SENT = 64_000_000
+#: Memory of points that are sent as they are, bytes, and of them in a square, at most.
+_MOST_SENT, _DENSE = 64_000_000, 4
 
 
 @dataclass
@@ -59,6 +59,7 @@ class Gathering:
     count: int = 0
     _loose: dict[tuple[int, ...], Packed | Stored] = field(default_factory=dict)
     _sent: list[Packed | Stored] | None = None
+    _within: Rectangle | None = None
     _table: Table | None = None
     _parts: list[Bins] = field(default_factory=list)
     _enough: int = 0
@@ -88,6 +89,8 @@ class Gathering:
         if self._sent is None:
             self._gather(stored)
             return
+        rectangle = Rectangle.holding(stored, self.cell)
+        self._within = self._within.join(rectangle) if self._within else rectangle
         self._sent.append(packed)
         if sum(some.nbytes for some in self._sent) > _MOST_SENT:
             self._begin()
@@ -110,7 +113,9 @@ class Gathering:
             self._settle()
 
     def close(self) -> None:
-        """Give up the table, for what it holds; points that are sent stay as they are."""
+        """Give up the table, for what it holds; points that are few stay as they are."""
+        if self._within and self.count > _DENSE * self._within.size:
+            self._begin()
         if self._sent is None:
             self._parts = [self.finish()]
 
