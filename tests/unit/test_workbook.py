@@ -9,6 +9,7 @@ from numpy.testing import assert_allclose
 from gradevol.doubts.described import take_inventory
 from gradevol.files import Files, read_shots
 from gradevol.files.learned import add_row
+from gradevol.files.sheet_sources import Sheets
 from gradevol.files.sheets.survey import read_sheets
 from gradevol.files.sources import Shots
 from gradevol.files.tables.number_formats import show_number
@@ -141,6 +142,7 @@ def test_field_sheets_may_stand_in_one_workbook(tmp_path):
     job = JOB.replace('shots = "shots.csv"', rods)
     path = write_job(tmp_path, job=job % "Tue", shots=None, files={"w.xlsx": book})
     source = read_job(path).base.source
+    assert isinstance(source, Sheets)
     assert read_sheets(source, Files()).ids[::20] == ("Mon 0/0", "Tue 0/0")
     path.write_text(job % "mon")
     with pytest.raises(InputError, match=r"names 'w.xlsx' twice.*of a workbook each sheet"):
