@@ -116,7 +116,7 @@ def test_marks_in_the_cells_of_a_sheet_go_before_a_line(tmp_path):
     path = tmp_path / "sheet.csv"
     marked = SHEET.replace("0.4,0.5,0.6", '"5 1/4""","6""","6 1/2"""')
     path.write_text(f"Readings in inches\n{marked}")
-    assert len(read_depths(Depths(path, "ft", LATTICE), Files()).depths) == 9
+    assert len(read_depths(Depths(path, "ft", LATTICE), Files()).points) == 9
 
 
 def test_a_line_may_say_the_unit_that_one_column_has(tmp_path):
