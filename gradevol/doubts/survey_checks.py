@@ -17,7 +17,7 @@ from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Top
-from gradevol.site.trench import stand_over_design
+from gradevol.site.trench import over_design
 
 #: Groups of shots farther apart than this are on two bench marks, m, as by a foot misread; a trench
 #: is not so deep, and a hole not so wide. Common practice, no source.
@@ -66,7 +66,7 @@ def find_oddities(held: Held) -> tuple[Note, ...]:
     """
     if not held.survey.ids:
         return tuple(_above_forms(held))
-    over = stand_over_design(held.survey.points, held.top.surface, held.slab)
+    over = over_design(held.survey.points, held.top.surface, held.slab)
     steps = (
         *_two_datums(held, over),
         *_setup_steps(held, over),

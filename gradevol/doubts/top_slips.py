@@ -15,7 +15,7 @@ from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Between, Design, Measured, Plane, Top, build_top, name_parts
-from gradevol.site.trench import stand_over_design
+from gradevol.site.trench import over_design
 
 #: A point that is off the line through those beside it by more than this, m, and by so many times
 #: what any other is, is a slip. Common practice, no source.
@@ -114,7 +114,7 @@ def remark_on_top_points(survey: Survey, slab: Slab, design: Design, top: Top) -
     if len(points) < _SHOTS:
         return ()
     points = points[:: -(-len(points) // _ENOUGH)]
-    over = stand_over_design(points, top.surface, slab)
+    over = over_design(points, top.surface, slab)
     if np.abs(over - np.median(over)).max() < LEAST_POINT / 2:  # no one point is far off
         return ()
     found: list[tuple[float, float, float, str]] = []

@@ -151,7 +151,7 @@ def raised_of(points: FloatArray, underside: FloatArray, slab: Slab) -> FloatArr
     return np.where(stand_too_high(points[:, 2], underside, depth), 0.0, depth)
 
 
-def stand_over_design(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:
+def over_design(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:
     """Height of shots (n, 3) over the design base, (n,), m; trench shots are raised."""
     underside = find_underside(points, top, slab)
     return points[:, 2] + raised_of(points, underside, slab) - underside
