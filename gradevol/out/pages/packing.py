@@ -96,7 +96,7 @@ def _flags(field: DrawnField) -> AnyArray:
 
 
 def _pack_grid(field: DrawnField) -> dict[str, Any]:
-    cell = float(np.sqrt(np.prod(np.ptp(field.places, axis=0)) / MOST_CELLS))
+    cell = float(np.sqrt(np.prod([np.ptp(at) for at in field.places.T]) / MOST_CELLS))
     held = _near_middles(field, cell)
     number = np.repeat(np.arange(len(held), dtype=float)[:, None], 3, axis=1)
     image = sample(field.places[field.rows[held]], number, cell=cell)
@@ -123,16 +123,15 @@ def _pack_grid(field: DrawnField) -> dict[str, Any]:
 
 def _near_middles(field: DrawnField, cell: float) -> IntArray:
     """Pieces whose box holds the middle of a cell, and those that the grid is counted from."""
-    start, held = field.places.min(axis=0), []
-    for some in at_a_time(len(field.rows)):
-        one, other, third = (field.places[node] for node in field.rows[some].T)
-        low = np.minimum(np.minimum(one, other), third)
-        high = np.maximum(np.maximum(one, other), third)
-        first = np.ceil((low - start) / cell - 0.5 - 1e-9)
-        held.append((first <= np.floor((high - start) / cell - 0.5 + 1e-9)).all(axis=1))
-    is_held = np.concatenate(held)
-    for node in (*field.places.argmin(axis=0), *field.places.argmax(axis=0)):
-        is_held[(field.rows == node).any(axis=1)] = True
+    is_held = np.ones(len(field.rows), bool)
+    for at in field.places.T:
+        off = at - at.min()
+        for some in at_a_time(len(field.rows)):
+            at_corners = off.take(field.rows[some].T)
+            first = np.ceil(at_corners.min(axis=0) / cell - 0.5 - 1e-9)
+            is_held[some] &= first <= np.floor(at_corners.max(axis=0) / cell - 0.5 + 1e-9)
+    ends = [end(at) for at in field.places.T for end in (np.argmin, np.argmax)]
+    is_held |= np.isin(field.rows, ends).any(axis=1)
     return np.flatnonzero(is_held)
 
 
