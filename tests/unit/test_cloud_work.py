@@ -27,9 +27,9 @@ def read_runs(monkeypatch):
     """Runs that were read."""
     runs, plain = [], las_runs._read
 
-    def watch(header, file, run, **rest):
+    def watch(header, file, run, into, **rest):
         runs.append(run)
-        return plain(header, file, run, **rest)
+        return plain(header, file, run, into, **rest)
 
     monkeypatch.setattr(las_runs, "_read", watch)
     return runs

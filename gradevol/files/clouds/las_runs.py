@@ -6,9 +6,10 @@ unpacked; while that is done, other threads go on.
 
 import io
 import struct
+import threading
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import BinaryIO
+from io import BufferedReader
 
 import numpy as np
 
@@ -22,6 +23,8 @@ from gradevol.ground.arrays import AnyArray
 #: Points read at once: few enough that what is worked out of them stays near the processor; and
 #: bytes that they may take.
 _AT_ONCE, _BYTES_AT_ONCE = 250_000, 32 * 1024 * 1024
+
+_rooms = threading.local()
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,46 +88,63 @@ def read_runs(header: LasHeader, runs: Sequence[Run], *, is_trial: bool = False)
     Returns
     -------
     array of records
-        Whole numbers X, Y, Z, and `marks`, which `part_marks` understands.
+        Whole numbers X, Y, Z, and `marks`, which `part_marks` understands; in memory that the next
+        to be read in this thread are put into.
 
     Raises
     ------
     InputError
         If they can't be unpacked.
     """
+    points = _take_room(sum(run.count for run in runs) * header.point_size)
+    parts = np.split(points, np.cumsum([run.count for run in runs])[:-1] * header.point_size)
     with telling_damage(header.path), header.path.open("rb") as file:
-        parts = [_read(header, file, run, is_trial=is_trial) for run in runs]
-        content = _unpack(header, runs, parts) if header.is_packed else b"".join(parts)
-    return np.frombuffer(content, _form(header))
+        content = [
+            _read(header, file, run, part, is_trial=is_trial)
+            for run, part in zip(runs, parts, strict=True)
+        ]
+        if header.is_packed:
+            for run, part, packed in zip(runs, parts, content, strict=True):
+                _unpack(header, run, part, packed)
+    return points.view(_form(header))
 
 
-def _read(header: LasHeader, file: BinaryIO, run: Run, *, is_trial: bool) -> bytes:
-    """Bytes of a run; packed ones that a disk has blanked are tried elsewhere first."""
+def _take_room(size: int) -> AnyArray:
+    """Memory of this thread: the system would clear what is made anew, page by page."""
+    if size > _BYTES_AT_ONCE:
+        return np.empty(size, np.uint8)
+    held = getattr(_rooms, "held", None)
+    if held is None or len(held) < size:
+        held = _rooms.held = np.empty(size, np.uint8)
+    return held[:size]
+
+
+def _read(
+    header: LasHeader, file: BufferedReader, run: Run, into: AnyArray, *, is_trial: bool
+) -> bytes:
+    """Read a run: its points into their place, or packed bytes.
+
+    Packed ones that a disk has blanked are tried elsewhere first.
+    """
     before = min(LONGEST_BLANK, run.at - header.start) if header.is_packed else 0
     file.seek(run.at - before)
-    content = file.read(before + run.length)
-    if len(content) < before + run.length:
+    content = file.read(before + run.length) if header.is_packed else b""
+    length = len(content) - before if header.is_packed else file.readinto(into.data)
+    if length < run.length:
         refuse(header.path, "it became shorter while it was read")
     if header.is_packed and not is_trial and has_blanks(content):
         refuse_deadly(header.path)
     return content[before:]
 
 
-def _unpack(header: LasHeader, runs: Sequence[Run], packed: Sequence[bytes]) -> AnyArray:
+def _unpack(header: LasHeader, run: Run, into: AnyArray, packed: bytes) -> None:
     import lazrs  # noqa: PLC0415
 
-    points = np.empty(sum(run.count for run in runs) * header.point_size, np.uint8)
-    at = 0
-    for run, content in zip(runs, packed, strict=True):
-        table = io.BytesIO()
-        lazrs.write_chunk_table(table, [(run.count, run.length)], lazrs.LazVlr(header.packing))
-        source = _OneRun(content, table.getvalue())
-        end = at + run.count * header.point_size
-        # not the parallel decoder: it lets no other thread go on, and several of these are as quick
-        decoder = lazrs.LasZipDecompressor(source, header.packing, _selection())
-        decoder.decompress_many(points[at:end])
-        at = end
-    return points
+    table = io.BytesIO()
+    lazrs.write_chunk_table(table, [(run.count, run.length)], lazrs.LazVlr(header.packing))
+    source = _OneRun(packed, table.getvalue())
+    # not the parallel decoder: it lets no other thread go on, and several of these are as quick
+    lazrs.LasZipDecompressor(source, header.packing, _selection()).decompress_many(into)
 
 
 class _OneRun(io.BytesIO):
