@@ -20,6 +20,8 @@ from tests.conftest import examples
 from tests.properties.test_volume import STATE_PLANE, cases, turn
 from tests.unit.test_body import solid_of
 
+#: Each weighs and closes a body thrice, or six times; the volume itself is tried more often.
+FEW = examples(12)
 #: The digits of a file, in single precision and in six decimals, m.
 STEPS = (STEP, 1e-6, 2.0**-18)
 
@@ -45,6 +47,7 @@ def check(field, concrete, *, is_plain=True):
             assert trimesh.Trimesh(solid.vertices, solid.faces, process=True).is_watertight
 
 
+@FEW
 @given(case=cases(), share=st.floats(0.2, 0.8))
 def test_a_body_is_closed_and_weighs_what_was_measured(measure, case, share):
     concrete, field = measure(case.shots, case.edge, case.top)
@@ -55,6 +58,7 @@ def test_a_body_is_closed_and_weighs_what_was_measured(measure, case, share):
     check(field, concrete)
 
 
+@FEW
 @given(case=cases(), drop=st.floats(0.0, 0.2))
 def test_so_is_one_that_is_cut_off_where_the_base_stands_above_the_top(measure, case, drop):
     raised = case.shots + np.array([0.0, 0.0, drop])
@@ -62,6 +66,7 @@ def test_so_is_one_that_is_cut_off_where_the_base_stands_above_the_top(measure, 
     check(field, concrete)
 
 
+@FEW
 @given(case=cases(), angle=st.floats(0, 2 * np.pi))
 def test_it_weighs_the_same_turned_and_shifted(measure, case, angle):
     there = case.moved(turn(angle)).moved(lambda points: points + STATE_PLANE)

@@ -12,7 +12,7 @@ from tests.small_job import JOB as SMALL
 from tests.small_job import SHOTS, write_job
 
 from .conftest import DESKTOP, PHONE, SIZES, write_report
-from .reading import say_mark, unfold, words
+from .reading import ground_of, say_mark, unfold, words
 
 pytestmark = pytest.mark.browser
 
@@ -169,6 +169,7 @@ def test_next_shots_stand_on_the_plan_where_the_lists_have_them(name, show, size
     report = request.getfixturevalue(name)
     planned = report.view["next_shots"]
     wanted = {shot["name"]: shot for shot in (*planned["thin"], *planned["volume"])}
+    places = {shot.name: shot.at for shot in report.answer.drawing.shots.next}
     page = show(report, **size)
     unfold(page)
     assert "next shot: where one more tells most" in words(page, "#key")
@@ -177,6 +178,8 @@ def test_next_shots_stand_on_the_plan_where_the_lists_have_them(name, show, size
         page.evaluate("scrollTo(0, 0)")
         page.locator("#map").scroll_into_view_if_needed()
         _, x, y, left, top = page.evaluate(NEXT)[at]
+        to_screen, _ = ground_of(page, report)
+        assert (left + x, top + y) == pytest.approx(to_screen(places[shot]), abs=1.5)
         page.mouse.click(left + x, top + y)
         assert words(page, "#about") == f"{shot}: shoot here"
         assert words(page, "#where") == told["where"]

@@ -7,6 +7,8 @@ from gradevol.job import read_job
 from gradevol.runs.check import check_job
 from tests.small_job import EDGE, write_job
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 LATTICE = [(4.0 * column, 3.0 * row) for column in range(5) for row in range(4)]
 #: A top that rises by the easting alone, so that a swap of the axes shows.
 FORMS = [(east, north, 100 + east / 100) for east in (0.0, 16.0) for north in (0.0, 9.0)]
