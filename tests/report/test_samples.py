@@ -85,6 +85,7 @@ def test_a_page_on_a_phone_fits_tells_the_figures_of_the_json_and_prints_whole(r
     if job in PRINTED:
         assert_prints_whole_on_three_sheets(page, report)  # what is folded up too, and at night
         page.emulate_media(media="screen", color_scheme="light")
+        page.set_viewport_size(PHONE["viewport"])
     unfold(page)
     assert find_faint(page) == []
     if (contrast := BARRED_BY_PHONE.get(job)) is not None:
