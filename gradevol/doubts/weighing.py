@@ -91,8 +91,7 @@ def _cut_blocks(field: ThicknessField, which: IntArray) -> Iterator[ThicknessFie
         strip = np.empty(len(which), np.intp)
         strip[order_by(east)] = np.arange(len(which)) * round(count**0.5) // len(which)
         which = which[order_by(strip, north)]
-    for part in np.array_split(which, max(count, 1)):
-        yield field.take(part)
+    yield from map(field.take, np.array_split(which, count or 1)[:count])
 
 
 def _count_along(value: FloatArray) -> IntArray:

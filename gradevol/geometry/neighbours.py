@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 _SLOPES = 1e-3
 #: No more points of a lattice than this are equally near to one, where few are looked for.
 _AS_NEAR = 12
-#: So few points are held against one another: a tree takes longer to load than that.
+#: So few points are held against one another.
 _FEW = 1500
 #: Distances are told apart by so many steps a metre.
 _STEPS = 1e6

@@ -8,7 +8,7 @@ import numpy as np
 
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, count_up, order_by
 
-#: Points of a square, about; and how many more may stand in that of all but a hundredth of them.
+#: Points of a square, about; all but a hundredth of them stand in squares of no more times as many.
 _EACH, _CROWD = 9.0, 4
 #: And no square is smaller than this, m.
 _LEAST = 1e-6
