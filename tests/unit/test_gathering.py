@@ -102,6 +102,14 @@ def test_points_too_far_apart_for_a_table_wait_beside_it(monkeypatch):
     assert_same_bits(made.finish(), bin_points(again, 0.05, STEPS))
 
 
+def test_no_table_is_larger_than_tables_may_be_however_many_the_points(monkeypatch):
+    monkeypatch.setattr(gathering, "MOST_IN_TABLE", 30_000)
+    stored = scan(50_000, wide=10_000)
+    made = gather(stored, shares_of(50_000, 3, 1))
+    assert made._table is None
+    assert_same_bits(made.finish(), bin_points(stored, 0.05, STEPS))
+
+
 def test_tiles_a_whole_number_of_steps_apart_add_up_exactly():
     stored = scan(400)
     moved = Steps(STEPS.step, (512.0, 790.0, 20.5), STEPS.metres)

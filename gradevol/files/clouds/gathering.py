@@ -173,7 +173,8 @@ class Gathering:
         held = self._table.rectangle.join(rectangle) if self._table else rectangle
         if self._table and held == self._table.rectangle:
             return self._table
-        if held.size > (MOST_IN_TABLE if self._table else max(_PER_POINT * self.count, _SMALL)):
+        enough = MOST_IN_TABLE if self._table else max(_PER_POINT * self.count, _SMALL)
+        if held.size > min(enough, MOST_IN_TABLE):
             return None
         likely = held.widen()
         if self.expected is not None:
