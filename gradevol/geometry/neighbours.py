@@ -5,8 +5,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from gradevol.geometry.squares import Layers
-from gradevol.ground.arrays import FloatArray, IntArray, RowArray
+from gradevol.ground.arrays import FloatArray, RowArray, at_a_time
 
 if TYPE_CHECKING:
     from scipy.spatial import cKDTree
@@ -16,45 +15,36 @@ if TYPE_CHECKING:
 _SLOPES = 1e-3
 #: No more points of a lattice than this are equally near to one, where few are looked for.
 _AS_NEAR = 12
-#: So few points are held against one another.
+#: So few points are held against one another: a tree takes longer to load than that.
 _FEW = 1500
-#: Distances are told apart by so many steps a metre.
-_STEPS = 1e6
-#: Of more than this the least are parted off before they are sorted.
-_MANY = 400
+#: Points that a tree is asked for at a time.
+_AT_ONCE = 20_000
 
 
 def measure_nearest(plan: FloatArray) -> FloatArray:
     """Distance from each of (n, 2) places to the nearest other, (n,), m."""
     if len(plan) <= _FEW:
         return _measure_all(plan).min(axis=1)
-    return _measure(Layers.of(plan), plan, 1)
+    return _plant(plan).query(plan, 2)[0][:, 1]
 
 
 def ask_nearest(plan: FloatArray) -> Callable[[FloatArray], FloatArray]:
     """Return what tells how far each of (m, 2) places is from the nearest of (n, 2), (m,), m."""
     if len(plan) <= _FEW:
         return lambda places: measure_apart(places, plan).min(axis=1)
-    layers = Layers.of(plan)
-    return lambda places: _measure(layers, places, 0)
+    tree = _plant(plan)
 
+    def ask(places: FloatArray) -> FloatArray:
+        away = np.empty(len(places))
+        for some in at_a_time(len(places), _AT_ONCE):  # Ctrl-C is heard between two calls
+            away[some] = tree.query(places[some])[0]
+        return away
 
-def _measure(layers: Layers, places: FloatArray, nearer: int) -> FloatArray:
-    """Distance from (m, 2) places to the nearest points but so many, (m,), m."""
-    found, is_left = np.empty(len(places)), np.ones(len(places), bool)
-    for which, away, _, reach in layers.each_window(places, is_left, fewest=nearer + 1):
-        away.partition(nearer, axis=2)
-        off = away[:, :, nearer]
-        is_found = off <= reach
-        found[which[is_found]] = off[is_found]
-        is_left[which[is_found]] = False
-    if is_left.any():
-        found[is_left] = _plant(layers.plan).query(places[is_left], [nearer + 1])[0][:, 0]
-    return found
+    return ask
 
 
 def _plant(plan: FloatArray) -> "cKDTree":
-    """Plant a tree of (n, 2) places, for those that squares serve badly: unbalanced, as fast."""
+    """Plant a tree of (n, 2) places: unbalanced it is made in half the time, and asked as fast."""
     from scipy.spatial import cKDTree  # noqa: PLC0415
 
     return cKDTree(plan, balanced_tree=False, compact_nodes=False)
@@ -91,40 +81,30 @@ def find_neighbours(plan: FloatArray, count: int) -> RowArray:
     (n, count) array of int
         Nearest first; of those equally near the first by index.
     """
-    size = len(plan)
-    found, is_left = np.empty((size, count), np.int32), np.ones(size, bool)
-    bits = size.bit_length()
-    windows = Layers.of(plan).each_window(
-        plan, is_left, fewest=count + 1, most=2.0 ** (63 - bits) / _STEPS
-    )
-    for which, away, point, reach in windows:
-        # how far in steps, and then which: one number each, whose order is that of both
-        np.multiply(away, _STEPS, out=away)
-        key = np.rint(away, out=away).astype(np.int64)
-        key <<= bits
-        key |= point[:, None, :]
-        key = key.reshape(which.size, -1)
-        if key.shape[1] > _MANY:
-            key.partition(count, axis=1)
-            key = key[:, : count + 1]
-        key.sort(axis=1)
-        near, own = key[:, : count + 1] & ((1 << bits) - 1), which.ravel()
-        is_other = near != own[:, None]
-        is_other[is_other.all(axis=1), -1] = False  # of many at one place it need not be there
-        is_found = (key[:, count] >> bits) < reach.ravel() * _STEPS - 1
-        found[own[is_found]] = near[is_other].reshape(-1, count)[is_found]
-        is_left[own[is_found]] = False
-    if is_left.any():
-        found[is_left] = _ask_tree(plan, np.flatnonzero(is_left), count)
+    if len(plan) <= _FEW:
+        # the distance in millionths and the index in one whole number: no two of a row are equal
+        key = np.rint(measure_apart(plan, plan) * 1e6).astype(np.int64) * len(plan)
+        key += np.arange(len(plan))
+        np.fill_diagonal(key, np.iinfo(np.int64).max)
+        nearest = np.sort(np.partition(key, count - 1, axis=1)[:, :count], axis=1)
+        return (nearest % len(plan)).astype(np.int32)
+    tree = _plant(plan)
+    found = np.empty((len(plan), count), np.int32)
+    for start in range(0, len(plan), _AT_ONCE):
+        some = plan[start : start + _AT_ONCE]
+        away, near = tree.query(some, min(len(plan), count + 2))
+        # the first is the point itself; a tree names equals in an order of its own
+        away, near = away[:, 1:], near[:, 1:]
+        found[start : start + len(some)] = near[:, :count]
+        tied = np.flatnonzero((away[:, 1:] - away[:, :-1] < 2e-6).any(axis=1))
+        rounded = np.round(away[tied], 6)
+        tied = tied[(rounded[:, 1:] == rounded[:, :-1]).any(axis=1)]
+        if len(tied):
+            away, near = tree.query(some[tied], min(len(plan), count + 1 + _AS_NEAR))
+            away, near = np.round(away[:, 1:], 6), near[:, 1:]
+            order = np.lexsort((near, away), axis=1)[:, :count]
+            found[start + tied] = np.take_along_axis(near, order, axis=1)
     return found
-
-
-def _ask_tree(plan: FloatArray, which: IntArray, count: int) -> IntArray:
-    """Nearest others of some points, as `find_neighbours`, where they crowd as on no survey."""
-    away, near = _plant(plan).query(plan[which], min(len(plan), count + 1 + _AS_NEAR))
-    away[near == which[:, None]] = np.inf
-    order = np.lexsort((near, np.round(away, 6)), axis=1)[:, :count]
-    return np.take_along_axis(near, order, axis=1)
 
 
 def expect_values(

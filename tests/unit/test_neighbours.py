@@ -19,8 +19,7 @@ SLOPES = 1e3
 
 
 RNG = np.random.default_rng(8)
-#: How shots stand: all over, on a lattice, in clumps, on lines, with one far off, ever sparser, and
-#: many at one place.
+#: How shots stand: all over, on a lattice, in clumps, on a line, with one far off, ever sparser.
 LAYOUTS = {
     "scattered": RNG.random((400, 2)) * 30,
     "lattice": np.stack(np.meshgrid(np.arange(20.0), np.arange(20.0)), axis=2).reshape(-1, 2),
@@ -28,33 +27,21 @@ LAYOUTS = {
     "line": np.column_stack([np.full(400, 7.0), RNG.random(400) * 30]),
     "outlier": np.concatenate([RNG.random((399, 2)) * 30, [[9e4, -8e4]]]),
     "ever sparser": RNG.standard_t(1.2, (400, 2)),
-    "one place": np.concatenate([np.full((60, 2), 5.0), RNG.random((340, 2)) * 30]),
 }
 
 
-@pytest.mark.parametrize("crowd", [8, 40, 2000])  # so few at most, the tree is asked
 @pytest.mark.parametrize("layout", LAYOUTS)
-def test_squares_find_the_neighbours_that_all_against_all_does(monkeypatch, layout, crowd):
-    monkeypatch.setattr("gradevol.geometry.squares._MOST", crowd)
-    plan = np.round(LAYOUTS[layout], 3)
-    if layout != "one place":
-        plan = np.unique(plan, axis=0)
+def test_a_tree_finds_the_neighbours_that_all_against_all_does(monkeypatch, layout):
+    plan = np.unique(np.round(LAYOUTS[layout], 3), axis=0)
     away = measure_apart(plan, plan)
     np.fill_diagonal(away, np.inf)
-    if layout != "one place" or crowd > len(plan):  # which of so many the tree says as it likes
-        wanted = np.argsort(np.round(away, 6), axis=1, kind="stable")[:, :11]
-        assert_array_equal(find_neighbours(plan, 11), wanted)
+    few = find_neighbours(plan, 11)
+    assert_array_equal(few, np.argsort(np.round(away, 6), axis=1, kind="stable")[:, :11])
     monkeypatch.setattr(neighbours, "_FEW", 0)
+    assert_array_equal(find_neighbours(plan, 11), few)
     assert_allclose(measure_nearest(plan), away.min(axis=1), rtol=1e-12)
     places = np.random.default_rng(2).random((90, 2)) * 60 - 15
     assert_allclose(ask_nearest(plan)(places), measure_apart(places, plan).min(axis=1), rtol=1e-12)
-
-
-def test_of_many_survey_shots_no_tree_is_asked(monkeypatch):
-    monkeypatch.setattr(neighbours, "_plant", None)
-    plan = np.random.default_rng(4).random((3000, 2)) * 30
-    assert find_neighbours(plan, 24).shape == (3000, 24)
-    ask_nearest(plan)(plan[:50] * 1.3 - 4)
 
 
 @pytest.mark.parametrize("stretch", [1.0, 1e-4, 1e3])
