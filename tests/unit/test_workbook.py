@@ -144,7 +144,7 @@ def test_field_sheets_may_stand_in_one_workbook(tmp_path):
     source = read_job(path).base.source
     assert isinstance(source, Sheets)
     assert read_sheets(source, Files()).ids[::20] == ("Mon 0/0", "Tue 0/0")
-    for again in (job % "mon", (job % "Mon").replace('sheet = "Mon" }', "}")):
+    for again in (job % "mon", (job % "Mon").replace(', sheet = "Mon" }', " }")):
         path.write_text(again)
         with pytest.raises(InputError, match=r"names 'w.xlsx' twice.*of a workbook each sheet"):
             read_job(path)
