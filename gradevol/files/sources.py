@@ -186,3 +186,9 @@ class Rechecks:
 
 
 BaseSource: TypeAlias = Shots | Cloud | SurfaceFile | Rods | Depths | Sheets
+
+
+def is_one_sheet(one: str | None, other: str | None) -> bool:
+    """Whether two names are of one sheet of a workbook: what has none is its only one."""
+    names = [" ".join(name.split()).casefold() for name in (one, other) if name]
+    return len(set(names)) < 2

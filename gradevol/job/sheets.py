@@ -6,6 +6,7 @@ from pathlib import Path
 
 from gradevol.files.setups import Setups, fold
 from gradevol.files.sheet_sources import Depths, Lattice, Rods, Sheets, String
+from gradevol.files.sources import is_one_sheet
 from gradevol.ground.errors import InputError
 from gradevol.job.keys.base import SHEET
 from gradevol.job.paths import read_file
@@ -68,7 +69,7 @@ def _read_list(
     example = f'Write {sheets.name} = ["a.csv", "b.csv"], or [{{ file = "a.csv", ... }}, ...]'
     if not sheets.given:
         raise sheets.wrong("a file or a list of sheets", example)
-    seen: set[tuple[Path, str]] = set()
+    seen: list[tuple[Path, str | None]] = []
     for number, entry in enumerate(sheets.given, start=1):
         name = f"sheet {number} of {sheets.name}"
         own = {"file": entry} if isinstance(entry, str) else entry
@@ -78,16 +79,17 @@ def _read_list(
         for key in own:
             if key not in known:
                 raise table.error(f"{name} has {key}, which means nothing there", "Leave it out")
-        place = read_file(_file_of(sheet)), fold(sheet.read("sheet") or "")
-        if place in seen:
+        is_own = any(key in own for key in _HEIGHTS)
+        left = [key for key in known if key in table.keys and not (is_own and key in _HEIGHTS)]
+        shared = sheet.sharing(table, left)
+        path, named = read_file(_file_of(sheet)), shared.read("sheet")
+        if any(path == other and is_one_sheet(named, name) for other, name in seen):
             raise table.error(
                 f"{sheets.name} names {own['file']!r} twice",
                 "Name each file once, or of a workbook each sheet (sheet)",
             )
-        seen.add(place)
-        is_own = any(key in own for key in _HEIGHTS)
-        left = [key for key in known if key in table.keys and not (is_own and key in _HEIGHTS)]
-        yield sheet.sharing(table, left), own
+        seen.append((path, named))
+        yield shared, own
 
 
 def _file_of(sheet: Table) -> Value:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from gradevol.files.sources import OutlineFile, Shots, SurfaceFile
+from gradevol.files.sources import OutlineFile, Shots, SurfaceFile, is_one_sheet
 from gradevol.ground.arrays import FloatArray
 from gradevol.job.base import read_shots, read_shots_beside
 from gradevol.job.declarations import Kind
@@ -122,7 +122,7 @@ def _read_shots(table: Table, base: Table) -> Shots:
     if "shots" not in base:
         return read_shots(table, setups)
     is_shared = set(table.read("shots")) <= set(base.read("shots"))
-    if is_shared and table.read("sheet") in (None, base.read("sheet")):
+    if is_shared and is_one_sheet(table.read("sheet"), base.read("sheet")):
         shared = ["sheet", "columns", "notation", "units", "ignore_file_unit"]
         return read_shots(table.sharing(base, shared), setups)
     of_base = None if "columns" in table else base.read("columns")
@@ -160,7 +160,7 @@ def _refuse_forms_as_base(table: Table, shots: Shots, base: Table) -> None:
     """Refuse a base that takes every shot of a file in which others are known to be the top."""
     if not shots.codes or "codes" in base or "shots" not in base:
         return
-    if shots.sheet != base.read("sheet"):
+    if not is_one_sheet(shots.sheet, base.read("sheet")):
         return
     if shared := set(shots.paths) & set(base.read("shots")):
         raise table.error(

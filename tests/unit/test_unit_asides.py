@@ -107,6 +107,8 @@ def test_it_is_whatever_the_table_holds(tmp_path, kind):
     with pytest.raises(InputError, match="numbers are in m, but the job says ft") as refused:
         read_it(path)
     assert refused.value.line == 1
+    has_own = kind == "depths at points"  # of its column; any other heading would be refused too
+    assert ("heading" in str(refused.value)) == has_own
     read_it(path, ignores_unit=True)
     path.write_text(f"{mark}units: feet\n{rows}")
     read_it(path)

@@ -144,8 +144,18 @@ def test_field_sheets_may_stand_in_one_workbook(tmp_path):
     source = read_job(path).base.source
     assert isinstance(source, Sheets)
     assert read_sheets(source, Files()).ids[::20] == ("Mon 0/0", "Tue 0/0")
-    path.write_text(job % "mon")
-    with pytest.raises(InputError, match=r"names 'w.xlsx' twice.*of a workbook each sheet"):
+    for again in (job % "mon", (job % "Mon").replace(', sheet = "Mon" }', " }")):
+        path.write_text(again)
+        with pytest.raises(InputError, match=r"names 'w.xlsx' twice.*of a workbook each sheet"):
+            read_job(path)
+
+
+def test_a_sheet_is_the_same_in_capitals_where_top_and_base_share_it(tmp_path):
+    base = 'shots = "book.xlsx"\nsheet = "Base"\n'
+    top = 'shots = "book.xlsx"\nsheet = "BASE"\ncodes = ["FORM*"]'
+    job = JOB.replace('shots = "shots.csv"', base).replace("level = 100", top)
+    path = write_job(tmp_path, job=job, shots=None, files={"book.xlsx": b""})
+    with pytest.raises(InputError, match=r"\[base\] takes every shot of it, those too"):
         read_job(path)
 
 

@@ -93,11 +93,12 @@ def check_said(table: Table, unit: str, *, own: str = "") -> None:
     for said in find_other(table, unit):
         if said.unit == own:
             continue
+        of_column = ", or write its unit into that column's heading, as in length_in" * bool(own)
         raise InputError(
             f"it says that its numbers are in {said.unit}, but the job says {unit}",
-            remedy="Correct the line where it is wrong, or write its unit into a column's heading, "
-            "as in length_in; or say in the job, where it names the file, its own unit (units), or "
-            "that the line is to be passed over (ignore_file_unit = true)",
+            remedy=f"Correct the line where it is wrong{of_column}; or say in the job, where it "
+            "names the file, its own unit (units), or that the line is to be passed over "
+            "(ignore_file_unit = true)",
             path=table.path,
             line=said.line,
             quoted=repr(said.text[:80]),

@@ -19,6 +19,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from xml.etree import ElementTree
 
+from gradevol.files.sources import is_one_sheet
 from gradevol.files.tables.number_formats import BUILT_IN, show_number
 from gradevol.files.tables.text import is_number_like
 from gradevol.ground.errors import InputError
@@ -132,18 +133,14 @@ def _read_package(book: _Book, sheet: str) -> tuple[str, str]:
 def _choose_sheets(book: _Book, sheet: str) -> list[tuple[str, str]]:
     """Name and part of each sheet that is seen; of a named one, its own alone."""
     seen = list(_list_sheets(book))
-    wanted = [(name, part) for name, part in seen if _fold(name) == _fold(sheet)]
+    wanted = [(name, part) for name, part in seen if is_one_sheet(name, sheet)]
     if sheet and not wanted:
         raise book.refuse(
             f"no sheet that is seen is named {sheet!r}; there are "
             f"{list_of([repr(name) for name, _ in seen])}",
             "Correct the name, or show the sheet",
         )
-    return wanted or seen
-
-
-def _fold(name: str) -> str:
-    return " ".join(name.split()).casefold()
+    return wanted
 
 
 def _has_numbers(row: list[str]) -> bool:

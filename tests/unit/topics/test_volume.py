@@ -116,7 +116,7 @@ def test_a_thickening_that_was_shot_is_told_as_drawn_and_the_base_without_it(pad
 def test_a_step_all_over_a_pier_is_not_told_as_nothing(pad):
     pier = replace(pad, slab=replace(pad.slab, edge=pad.slab.edge / 20))
     said = str(find(pier, "volume.step", "volume").short)
-    assert said.endswith(" is less than 0.01 yd³")
+    assert said.endswith(" off is less than 0.01 yd³")
 
 
 def test_where_parts_are_ordered_the_volume_does_not_ask_for_an_allowance(apron):
