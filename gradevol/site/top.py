@@ -192,15 +192,10 @@ def build_top(design: Design, slab: Slab) -> Top:
     corners, is_known, residuals, beyond = (
         np.concatenate(held) for held in zip(*built, strict=True)
     )
-    measured = [
-        note
-        for part in parts_of(design)
-        if isinstance(part, Measured | Between)
-        for note in part.notes
-    ]
+    measured = (part for part in parts_of(design) if isinstance(part, Measured | Between))
+    notes = *(note for part in measured for note in part.notes), *_notes(beyond, residuals, slab)
     points = corners.reshape(-1, 3)
-    surface = Surface(points, np.arange(len(points)).reshape(-1, 3), is_known)
-    return Top(surface, residuals, (*measured, *_notes(beyond, residuals, slab)))
+    return Top(Surface(points, np.arange(len(points)).reshape(-1, 3), is_known), residuals, notes)
 
 
 def _over(
