@@ -119,12 +119,14 @@ class Squares:
         held = width.sum(axis=1)
         reach = self._reach(places.take(which, axis=0), column, row)
         some = np.flatnonzero((held >= fewest) & (held <= _MOST))
-        # of one number of places, so that none is waited for, and about as many points
+        # of one number of places, so that none is waited for, and about as many points: what fills
+        # up a window takes no more than these
         some = some[order_by(asked[some], held[some])]
         while len(some):
             each, wide = int(asked[some[0]]), int(held[some[0]])
             take = max(1, _AT_ONCE // (each * wide))
-            part = some[:take][asked[some[:take]] == each]
+            part = some[:take]
+            part = part[(asked[part] == each) & (held[part] <= 2 * wide)]
             some = some[len(part) :]
             rows = begin[part, None] + np.arange(each)
             where = places.take(which[rows], axis=0)
