@@ -141,13 +141,26 @@ def _names(held: Held, which: IntArray) -> str:
     return ", ".join(names) + (" and more" if len(which) > _SHOWN else "")
 
 
+def _are_near(held: Held) -> BoolArray:
+    """Which shots stand no farther off the slab than it is long: a stray one bends all planes."""
+    plan = held.survey.points[:, :2]
+    west, south, east, north = held.slab.outline.bounds
+    reach = float(np.hypot(east - west, north - south))
+    is_near = (plan >= [west - reach, south - reach]).all(axis=1)
+    return np.asarray(is_near & (plan <= [east + reach, north + reach]).all(axis=1))
+
+
 def _setup_steps(held: Held, over: FloatArray) -> Iterator[Note]:
-    setups = np.array(held.survey.setups)
-    known = sorted(set(held.survey.setups))
+    if not held.survey.setups:
+        return
+    is_near = _are_near(held)
+    plan, over = held.survey.points[is_near, :2], over[is_near]
+    setups = np.array(held.survey.setups)[is_near]
+    known = sorted(set(setups.tolist()))
     # of two the one farther off the design is told first
     known.sort(key=lambda name: -abs(float(np.median(over[setups == name]))))
     for name in known:
-        step = _find_step(held.survey.points[:, :2], over, setups == name)
+        step = _find_step(plan, over, setups == name)
         if not step:
             continue
         yield Note(
@@ -184,19 +197,15 @@ def _find_step(plan: FloatArray, over: FloatArray, is_own: BoolArray) -> float:
         off = over - shape @ found
         spread = robust_spread(off)
         kept = np.abs(off) <= 4 * spread
-    share = np.linalg.inv(shape.T @ shape)[0, 0] * len(over) / free
+    share = np.square(np.linalg.pinv(shape)[0]).sum() * len(over) / free
     is_sure = abs(found[0]) >= max(_LEAST_STEP, _SURE * spread * np.sqrt(share))
     return float(found[0]) if is_sure else 0.0
 
 
 def _uneven(held: Held, over: FloatArray) -> Iterator[Note]:
     """A base that tilts against the design, or leaves it by more than the slab is thick."""
-    plan, limit = held.survey.points[:, :2], max(held.slab.thickness, LEAST_UNEVEN)
-    west, south, east, north = held.slab.outline.bounds
-    reach = float(np.hypot(east - west, north - south))
-    is_near = (plan >= [west - reach, south - reach]).all(axis=1)
-    is_near &= (plan <= [east + reach, north + reach]).all(axis=1)
-    plan, over = plan[is_near], over[is_near]
+    is_near, limit = _are_near(held), max(held.slab.thickness, LEAST_UNEVEN)
+    plan, over = held.survey.points[is_near, :2], over[is_near]
     if len(over) < 2 * LEAST_SHOTS:
         return
     design = np.column_stack([plan - plan.mean(axis=0), np.ones(len(plan))])

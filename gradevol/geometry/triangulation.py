@@ -15,6 +15,8 @@ from gradevol.ground.waiting import wait_for
 
 #: Two points nearer than this in plan are one, m: a contract of the job file.
 ONE_PLACE = 0.001
+#: Squares that can be numbered, about: whole numbers have 63 bits.
+_MOST_SQUARES = 2.0**60
 #: A triangle at the rim lower than this is a line of shots that rounding has bent, m.
 FLAT = 1e-7
 
@@ -39,6 +41,8 @@ def merge_places(plan: FloatArray) -> IntArray:
     # Points within reach of each other stand in the same square of that side or in squares
     # that touch, so only those pairs are looked at.
     east, north = (((at - at.min()) / ONE_PLACE).astype(np.int64) for at in plan.T)
+    if float(east.max()) * float(north.max()) > _MOST_SQUARES:  # a stray shot is far off both ways
+        east, north = _close_up(east), _close_up(north)
     span = int(north.max()) + 3
     key = east * span + north
     order = order_by(key)
@@ -51,6 +55,12 @@ def merge_places(plan: FloatArray) -> IntArray:
     label = label_groups(len(plan), np.column_stack([first[is_one], second[is_one]]))
     # a group is named by its least member, so these stand in order
     return (np.cumsum(label == np.arange(len(label))) - 1)[label]
+
+
+def _close_up(line: IntArray) -> IntArray:
+    """Number lines of squares anew: those that touch still do, and others are two apart."""
+    held, which = np.unique(line, return_inverse=True)
+    return np.cumsum(np.minimum(np.diff(held, prepend=held[0]), 2))[which]
 
 
 def _pairs_within(ordered: IntArray, least: int, most: int) -> IntArray:

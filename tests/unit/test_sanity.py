@@ -296,3 +296,10 @@ def test_of_many_shots_a_few_in_turn_count_as_one(off, is_told):
     slab = Slab(np.array([[0, 0], [31, 0], [31, 19], [0, 19.0]]), (), 0.15, 0.13)
     notes = remark_on_runs(survey, slab, level)
     assert [note.points for note in notes] == [tuple(map(str, range(250)))] * is_told
+
+
+@pytest.mark.parametrize("stray", [(2e6, 7e5), (5e5, 5e6), (-1e7, 1e7), (1e7, 1e7)])
+def test_a_shot_in_other_coordinates_hides_no_bumped_instrument(check, stray):
+    rows = lattice(lambda e: 100.0 + 0.06 * (e > 5), setup=lambda e: "1" if e < 5 else "2")
+
+    assert "setup-step" in codes(check([*rows, (*stray, "100.000", "1")]))

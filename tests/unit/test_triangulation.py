@@ -108,6 +108,13 @@ def test_points_apart_stay_apart_and_places_are_numbered_as_they_come():
     assert_array_equal(merge_places(lattice(3, 3)), np.arange(9))
 
 
+@pytest.mark.parametrize("stray", [[-3.1e6, 3.1e6], [4e6, 4e6], [-1e12, 1e12]])
+def test_places_are_told_apart_however_far_off_a_stray_point_is(stray):
+    plan = np.array([[5, 5], [0, 0], [5, 5.0009], stray, [0, 0.0011], [0.0005, 0]])
+
+    assert_array_equal(merge_places(plan), [0, 1, 0, 2, 3, 1])
+
+
 @pytest.mark.parametrize("angle", [0.0, 0.3, 1.1, 2.9])
 @pytest.mark.parametrize("shift", [0.0, 620_000.123])
 def test_every_square_of_a_lattice_is_a_cell(angle, shift):
