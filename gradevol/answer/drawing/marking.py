@@ -9,7 +9,7 @@ from gradevol.answer.drawing.shots import Shots
 from gradevol.answer.drawing.slab import DrawnSlab
 from gradevol.answer.grade import Grade, find_grade
 from gradevol.answer.result import Result
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, order_by
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.units import METRES, Units
 from gradevol.ground.words import count_of
 from gradevol.site.thickening import drawn_depth
@@ -138,11 +138,8 @@ def plan_markings(result: Result, slab: DrawnSlab, shots: Shots) -> tuple[Markin
     grade = find_grade(result)
     _, turn = _longest_side(slab)
     plan, corner = shots.places[held] @ turn, (slab.edge @ turn).min(axis=0)
-    plan -= corner
-    east, north, off = np.rint(1e6 * np.column_stack([plan, np.abs(shots.departure[held])])).T
-    keys = (off.max(initial=0) - off, north - north.min(initial=0), east - east.min(initial=0))
-    worst = order_by(*(key.astype(np.int64) for key in keys))
-    held, plan = held[worst], plan[worst]
+    worst = np.lexsort((plan[:, 0], plan[:, 1], -np.round(np.abs(shots.departure[held]), 6)))
+    held, plan = held[worst], plan[worst] - corner
     markings = [_mark_worst(step, held, plan, shots, grade) for step in steps]
     if len(held) <= MOST:
         spacing = float(np.sqrt(slab.area / max(1, len(held))))

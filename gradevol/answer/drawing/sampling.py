@@ -86,13 +86,10 @@ def sample_nodes(places: FloatArray, value: FloatArray, faces: IntArray, *, cell
     columns = max(1, int(np.ceil((east - west) / cell - 1e-6)))
     rows = max(1, int(np.ceil((north - south) / cell - 1e-6)))
     image = np.full((rows, columns), np.nan)
-    # in cells, so that the middle of a cell has whole coordinates
-    first, second = (
-        (at - low) / cell - 0.5 for at, low in zip(places.T, (west, south), strict=True)
-    )
-    in_cells = np.column_stack([first, second])
     for part in at_a_time(len(faces), _AT_ONCE):
-        _fill(image, in_cells.take(faces[part], axis=0), value[faces[part]])
+        some = faces[part]
+        # in cells, so that the middle of a cell has whole coordinates
+        _fill(image, (places.take(some, axis=0) - [west, south]) / cell - 0.5, value[some])
     return Image(image, float(west), float(south), cell)
 
 
