@@ -101,6 +101,12 @@ def find_bearing(places: FloatArray, outline: shapely.Geometry) -> float:
     """
     Direction of the rows in which shots stand, or of the outline's sides where they don't.
 
+    Parameters
+    ----------
+    places : (n, 2) array of float
+        Of the shots, m.
+    outline : shapely geometry
+
     Returns
     -------
     float
@@ -119,7 +125,7 @@ def find_bearing_of_sides(outline: shapely.Geometry, places: FloatArray) -> floa
     """
     Direction of an outline's sides, as `find_bearing` returns it.
 
-    Those of an octagon or a circle have none: then one that turns with the shots (n, 2).
+    Those of an octagon or a circle have none: then one that turns with the places (n, 2) of shots.
     """
     sides = np.concatenate(
         [
