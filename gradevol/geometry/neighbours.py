@@ -112,7 +112,7 @@ def find_neighbours(plan: FloatArray, count: int) -> RowArray:
         is_other = near != own[:, None]
         is_other[is_other.all(axis=1), -1] = False  # of many at one place it need not be there
         is_found = (key[:, count] >> bits) < reach.ravel() * _STEPS - 1
-        found[own[is_found]] = near[is_other].reshape(-1, count)[is_found]
+        found[own[is_found]] = near[is_other].reshape(len(own), count)[is_found]
         is_left[own[is_found]] = False
     if is_left.any():
         found[is_left] = _ask_tree(plan, np.flatnonzero(is_left), count)

@@ -81,7 +81,7 @@ class Squares:
             crowd = int(held[np.searchsorted(np.cumsum(held), 0.99 * len(plan))])
             if crowd <= _CROWD * _EACH or crowd >= before:  # many stand at one place
                 return made
-            size, before = size * float(np.sqrt(_EACH / crowd)), crowd
+            size, before = max(size * float(np.sqrt(_EACH / crowd)), _LEAST), crowd
 
     @property
     def is_whole(self) -> bool:

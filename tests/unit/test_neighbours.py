@@ -57,6 +57,10 @@ def test_of_many_survey_shots_no_tree_is_asked(monkeypatch):
     ask_nearest(plan)(plan[:50] * 1.3 - 4)
 
 
+def test_a_point_by_itself_has_no_neighbours():
+    assert find_neighbours(np.zeros((1, 2)), 0).shape == (1, 0)
+
+
 @pytest.mark.parametrize("stretch", [1.0, 1e-4, 1e3])
 @pytest.mark.parametrize(("power", "nugget"), GROUNDS)
 def test_what_is_expected_is_the_solution_of_the_kriging_system(power, nugget, stretch):
