@@ -228,7 +228,8 @@ def _thin(points: FloatArray, shares: FloatArray, region: shapely.Geometry) -> _
     if len(points) <= MOST_PLACES:
         return _Places.of(points, shares)
     # along the slab's sides, about its middle: coordinates may be turned
-    middle, bearing = complex(*region.centroid.coords[0]), find_bearing_of_sides(region)
+    bearing = find_bearing_of_sides(region, points[:, :2])
+    middle = complex(*region.centroid.coords[0])
     off = (points[:, :2] @ [1, 1j] - middle) * np.exp(-1j * bearing)
     side = float(np.sqrt(region.area / MOST_PLACES))
     while True:

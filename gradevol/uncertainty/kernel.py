@@ -21,6 +21,8 @@ _LANES = np.geomspace(0.4, 2.5, 3)
 _EVEN, _STREAKED, _LANED = 0.4, 0.48, 0.12
 #: Neighbours' directions more alike than this make rows; the resultant's length, 0 to 1.
 _IN_ROWS = 0.8
+#: Sides whose directions are less alike than this have none.
+_ALIKE = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +101,12 @@ def find_bearing(places: FloatArray, outline: shapely.Geometry) -> float:
     """
     Direction of the rows in which shots stand, or of the outline's sides where they don't.
 
+    Parameters
+    ----------
+    places : (n, 2) array of float
+        Of the shots, m.
+    outline : shapely geometry
+
     Returns
     -------
     float
@@ -109,12 +117,16 @@ def find_bearing(places: FloatArray, outline: shapely.Geometry) -> float:
     off = places[pairs[1]] - places[pairs[0]]
     alike = np.exp(4j * np.arctan2(off[:, 1], off[:, 0])).mean()
     if abs(alike) < _IN_ROWS or len(places) < 10:
-        return find_bearing_of_sides(outline)
+        return find_bearing_of_sides(outline, places)
     return _halve_twice(alike)
 
 
-def find_bearing_of_sides(outline: shapely.Geometry) -> float:
-    """Direction of an outline's sides, as `find_bearing` returns it."""
+def find_bearing_of_sides(outline: shapely.Geometry, places: FloatArray) -> float:
+    """
+    Direction of an outline's sides, as `find_bearing` returns it.
+
+    Those of an octagon or a circle have none: then one that turns with the places (n, 2) of shots.
+    """
     sides = np.concatenate(
         [
             np.diff(shapely.get_coordinates(ring), axis=0)
@@ -122,7 +134,12 @@ def find_bearing_of_sides(outline: shapely.Geometry) -> float:
             for ring in shapely.get_rings(part)
         ]
     )
-    return _halve_twice(np.hypot(*sides.T) @ np.exp(4j * np.arctan2(sides[:, 1], sides[:, 0])))
+    length = np.hypot(*sides.T)
+    alike = length @ np.exp(4j * np.arctan2(sides[:, 1], sides[:, 0]))
+    if abs(alike) < _ALIKE * length.sum():
+        off = (places - shapely.get_coordinates(outline.centroid)) @ [1, 1j]
+        alike = (off**4).sum()
+    return _halve_twice(alike)
 
 
 def _halve_twice(alike: complex) -> float:
