@@ -20,6 +20,8 @@ from gradevol.site.thickening import drawn_depth, lines_of, outline_at
 _SHALLOW = 0.0762
 #: Shots along a thickening that are no farther apart than this stand in one cross-section, m.
 _HAND = 0.1
+#: Thickenings in which shots are of the trench.
+_SHOT: tuple[Surveyed, ...] = ("departure", "yes")
 
 
 def lift_trench_shots(
@@ -145,13 +147,13 @@ def find_underside(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:
 
 def over_design(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:
     """Height of shots (n, 3) over the design base, and of those of a trench over its bottom, m."""
-    return points[:, 2] + dug_at(points, top, slab) - find_underside(points, top, slab)
+    underside = find_underside(points, top, slab)
+    return points[:, 2] + _raised_of(points, underside, slab, of=_SHOT) - underside
 
 
 def dug_at(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:
     """How deep below the slab's underside the trench is drawn that shots (n, 3) are of: (n,), m."""
-    underside = find_underside(points, top, slab)
-    return _raised_of(points, underside, slab, of=["departure", "yes"])
+    return _raised_of(points, find_underside(points, top, slab), slab, of=_SHOT)
 
 
 def _raised_of(
