@@ -100,10 +100,9 @@ class Loops:
         low, high = np.minimum(self.place, end), np.maximum(self.place, end)
         is_down = self.place > end
         order = order_by(low, high, is_down)
-        low, high, is_down = low[order], high[order], is_down[order]
-        is_new = np.ones(len(order), bool)
-        is_new[1:] = (low[1:] != low[:-1]) | (high[1:] != high[:-1])
-        first = np.flatnonzero(is_new)  # of the sides between two places
+        is_down = is_down[order]
+        is_new = _begin_anew(low.take(order), high.take(order))
+        first = np.flatnonzero(is_new)
         size = np.diff(first, append=len(order))
         ways = size - np.add.reduceat(is_down, first, dtype=np.intp) if len(first) else size
         run = np.cumsum(is_new) - 1
@@ -128,13 +127,17 @@ def find_lone(rows: IntArray) -> IntArray:
     start, end = rows.ravel(), np.roll(rows, -1, axis=1).ravel()
     low, high = np.minimum(start, end), np.maximum(start, end)
     order = order_by(low, high)
-    low, high = low.take(order), high.take(order)
-    is_new = np.ones(len(order), bool)
-    is_new[1:] = (low[1:] != low[:-1]) | (high[1:] != high[:-1])
-    first = np.flatnonzero(is_new)  # of the sides between two nodes
+    first = np.flatnonzero(_begin_anew(low.take(order), high.take(order)))
     ways = np.where(start < end, 1, -1).take(order)
     is_even = np.add.reduceat(ways, first) == 0
     return order[~np.repeat(is_even, np.diff(first, append=len(order)))]
+
+
+def _begin_anew(low: IntArray, high: IntArray) -> BoolArray:
+    """Which of some sides in order are the first between their two ends, (n,)."""
+    is_new = np.ones(len(low), bool)
+    is_new[1:] = (low[1:] != low[:-1]) | (high[1:] != high[:-1])
+    return is_new
 
 
 def weld(plan: FloatArray, *, within: float) -> tuple[IntArray, FloatArray]:
