@@ -157,7 +157,7 @@ def _read_part(table: Table, shots: Shots) -> _Part:
     words = fitted.descriptions
     held = Counter(words)
     if shots.codes:
-        kept = _find_wanted(fitted, held, shots)
+        kept = _find_wanted(fitted, words, held, shots)
         if not is_wanted("", shots.codes):
             notes += _note_bare(fitted, words)
         fitted = fitted.keep(kept)
@@ -185,7 +185,9 @@ def _read_part(table: Table, shots: Shots) -> _Part:
     return _Part(path, points, ids, words, setups, readings, is_by_rod, held, tuple(notes))
 
 
-def _find_wanted(fitted: Fitted, held: Counter[str], shots: Shots) -> list[int]:
+def _find_wanted(
+    fitted: Fitted, words: Sequence[str], held: Counter[str], shots: Shots
+) -> list[int]:
     """Rows whose description is asked for."""
     if not any(held):
         raise InputError(
@@ -197,9 +199,7 @@ def _find_wanted(fitted: Fitted, held: Counter[str], shots: Shots) -> list[int]:
         )
     wanted = {word for word in held if is_wanted(word, shots.codes)}
     # a row that does not fit may have lost its description: it is not left out in silence
-    return [
-        at for at, word in enumerate(fitted.descriptions) if word in wanted or at in fitted.faults
-    ]
+    return [at for at, word in enumerate(words) if word in wanted or at in fitted.faults]
 
 
 def _note_bare(fitted: Fitted, words: Sequence[str]) -> list[Note]:
