@@ -1,6 +1,5 @@
 """Spots: the connected places that are thin, high or low."""
 
-import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal, NamedTuple, TypeAlias
@@ -77,10 +76,6 @@ class Spot:
         return self.volume / self.area
 
 
-#: Spots by a digest of what they are made of: what is alike on another surface is described once.
-Described: TypeAlias = dict[bytes, Spot]
-
-
 @dataclass(frozen=True, slots=True)
 class Spots:
     """
@@ -119,34 +114,28 @@ def no_doubt(plan: FloatArray) -> FloatArray:
     return np.zeros(len(plan))
 
 
-def find_thin(
-    field: ThicknessField, slab: Slab, *, doubt: Doubt = no_doubt, known: Described | None = None
-) -> Spots:
+def find_thin(field: ThicknessField, slab: Slab, *, doubt: Doubt = no_doubt) -> Spots:
     """Find where concrete would be thinner than the least thickness by more than `doubt`."""
     everywhere = np.ones(len(field.area), bool)
     spare = slab.thickness - slab.least_thickness
     search = _Search(lambda there: slab.least_thickness - there, spare, everywhere, doubt)
-    return _find("thin", field, slab, search, known)
+    return _find("thin", field, slab, search)
 
 
-def find_high(
-    field: ThicknessField, slab: Slab, *, doubt: Doubt = no_doubt, known: Described | None = None
-) -> Spots | None:
+def find_high(field: ThicknessField, slab: Slab, *, doubt: Doubt = no_doubt) -> Spots | None:
     """Find where the base stands above its tolerance by more than `doubt`; None without one."""
     if (most := slab.base_high) is None:
         return None
     search = _Search(lambda there: slab.thickness - there - most, most, ~field.is_trench, doubt)
-    return _find("high", field, slab, search, known)
+    return _find("high", field, slab, search)
 
 
-def find_low(
-    field: ThicknessField, slab: Slab, *, doubt: Doubt = no_doubt, known: Described | None = None
-) -> Spots | None:
+def find_low(field: ThicknessField, slab: Slab, *, doubt: Doubt = no_doubt) -> Spots | None:
     """Find where the base lies below its tolerance by more than `doubt`; None without one."""
     if (most := slab.base_low) is None:
         return None
     search = _Search(lambda there: there - slab.thickness - most, most, ~field.is_trench, doubt)
-    return _find("low", field, slab, search, known)
+    return _find("low", field, slab, search)
 
 
 class _Search(NamedTuple):
@@ -161,13 +150,7 @@ class _Search(NamedTuple):
     doubt: Doubt
 
 
-def _find(
-    kind: SpotKind,
-    field: ThicknessField,
-    slab: Slab,
-    search: _Search,
-    known: Described | None,
-) -> Spots:
+def _find(kind: SpotKind, field: ThicknessField, slab: Slab, search: _Search) -> Spots:
     """
     Spots where the excess is above zero; what must go is the excess and the tolerance with it.
 
@@ -192,16 +175,11 @@ def _find(
     order, doubtful = order[is_told[order]], int((~is_told[order]).sum())
     by_group = np.argsort(group, kind="stable")
     starts = np.searchsorted(group[by_group], np.arange(len(areas) + 1))
-    listed, known = [], {} if known is None else known
+    listed = []
     for number in order[:LISTED]:
         pieces = by_group[starts[number] : starts[number + 1]]
-        spot, above = off.take(pieces), excess[pieces]
-        digest = hashlib.blake2b(kind.encode())
-        for held in (spot.corners, above, spot.is_surveyed):
-            digest.update(np.ascontiguousarray(held).data)
-        if (key := digest.digest()) not in known:
-            known[key] = _describe(kind, spot, slab, excess=above, tolerance=tolerance)
-        listed.append(known[key])
+        spot = _describe(kind, off.take(pieces), slab, excess=excess[pieces], tolerance=tolerance)
+        listed.append(spot)
     sign = 1 if kind == "thin" else -1
     listed.sort(key=lambda spot: (round(sign * spot.worst, 9), *np.round(spot.at[1::-1], 6)))
     return Spots(float(area.sum()), tuple(listed), len(order) - len(listed), doubtful)

@@ -45,7 +45,6 @@ from gradevol.measures.drainage.notes import remark_on_drainage
 from gradevol.measures.grading import measure_grading
 from gradevol.measures.height import measure_height
 from gradevol.measures.overlaid import build_field
-from gradevol.measures.spots import Described
 from gradevol.measures.thickness import measure_thickness
 from gradevol.plan.fixes import plan_work
 from gradevol.plan.fixes.fix import look_over
@@ -170,9 +169,9 @@ def _check(
     steps = MILLIMETRES if job.units.is_metric else INCHES
     sure = field_without([one.index for one in suspects], measured, slab, top) if suspects else None
     progress("thin, high and low spots", 0.0)
-    doubt, known = survey.doubt_by_place(), Described()
-    look = look_over(field, slab, doubt=doubt, known=known)
-    look_sure = look_over(sure, slab, doubt=doubt, known=known) if sure else look
+    doubt = survey.doubt_by_place()
+    look = look_over(field, slab, doubt=doubt)
+    look_sure = look_over(sure, slab, doubt=doubt) if sure else look
     grading = measure_grading(field, slab)
     concrete = measure_concrete(field, slab)
     refuse_unlike_weights(field, concrete, progress=partial(progress, "weighing once more"))

@@ -26,7 +26,7 @@ def worked(make_result):
         shots = np.column_stack([plan, 100 + departure(plan[:, 0])])
         result = make_result(shots, EDGE, 100.15, base_high=0.01, base_low=0.01)
         field, slab = result.field, result.slab
-        look = look_over(field, slab, doubt=no_doubt, known={})
+        look = look_over(field, slab, doubt=no_doubt)
         work = plan_work(
             look.shot, look.shot, grading=result.grading, slab=slab, survey=result.survey
         )

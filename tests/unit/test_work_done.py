@@ -15,10 +15,8 @@ from gradevol.geometry import clipping
 from gradevol.geometry.prisms import weights_above
 from gradevol.geometry.profiles import cut_segment, cut_segments
 from gradevol.job import read_job
-from gradevol.measures import spots
-from gradevol.measures.field import cut_field, split_field, surveyed_part
-from gradevol.measures.spots import no_doubt
-from gradevol.plan.fixes.fix import find_all, look_over
+from gradevol.measures.field import cut_field, split_field
+from gradevol.plan.fixes.fix import find_all
 from gradevol.plan.fixes.fixing import find_fixes
 from gradevol.runs.check import check_job
 from gradevol.uncertainty.sensitivity import measure_shares
@@ -48,23 +46,6 @@ def test_a_spot_is_held_only_against_the_shots_in_its_box(make_result, monkeypat
     lines = find_fixes(found, found, slab=result.slab, survey=result.survey)
     assert len(lines) > 20
     assert 0 < sum(looked) < 2 * len(result.survey.points)
-
-
-def test_a_spot_within_the_survey_is_described_once_for_both_looks(make_result, monkeypatch):
-    result = make_result(uneven(90)[4:], EDGE, 100.15, base_high=0.015, base_low=0.015)
-    described, describe = [], spots._describe
-
-    def count(*given, **rest):
-        described.append(describe(*given, **rest))
-        return described[-1]
-
-    alone = find_all(surveyed_part(result.field), result.slab)
-    monkeypatch.setattr(spots, "_describe", count)
-    look = look_over(result.field, result.slab, doubt=no_doubt, known={})
-    told = [*look.found.spots, *look.shot.spots]
-    assert len(described) == len({id(spot) for spot in told}) < 0.8 * len(told)
-    for spot, expected in zip(look.shot.spots, alone.spots, strict=True):
-        assert (spot.kind, spot.volume, spot.at) == (expected.kind, expected.volume, expected.at)
 
 
 def test_the_shots_of_a_line_are_those_within_its_outline(make_result):

@@ -10,16 +10,7 @@ from gradevol.ground.arrays import FloatArray
 from gradevol.measures.contours import AT_OUTLINE, join_rings
 from gradevol.measures.cover import Cover, measure_cover
 from gradevol.measures.field import ThicknessField, surveyed_part
-from gradevol.measures.spots import (
-    Described,
-    Doubt,
-    Spot,
-    Spots,
-    find_high,
-    find_low,
-    find_thin,
-    no_doubt,
-)
+from gradevol.measures.spots import Doubt, Spot, Spots, find_high, find_low, find_thin, no_doubt
 from gradevol.site.locating import Taping
 from gradevol.site.slab import Slab
 
@@ -54,13 +45,12 @@ def find_all(
     *,
     cover: tuple[Cover, ...] | None = None,
     doubt: Doubt = no_doubt,
-    known: Described | None = None,
 ) -> Found:
     """Find all that is off on one surface, by more than `doubt`, m; cover not given is measured."""
     return Found(
-        find_thin(field, slab, doubt=doubt, known=known),
-        find_high(field, slab, doubt=doubt, known=known),
-        find_low(field, slab, doubt=doubt, known=known),
+        find_thin(field, slab, doubt=doubt),
+        find_high(field, slab, doubt=doubt),
+        find_low(field, slab, doubt=doubt),
         measure_cover(field, slab) if cover is None else cover,
     )
 
@@ -72,13 +62,12 @@ class Look(NamedTuple):
     shot: Found
 
 
-def look_over(field: ThicknessField, slab: Slab, *, doubt: Doubt, known: Described) -> Look:
+def look_over(field: ThicknessField, slab: Slab, *, doubt: Doubt) -> Look:
     """Find all that is off by more than `doubt`, m, and what of it somebody shot."""
-    found = find_all(field, slab, doubt=doubt, known=known)
+    found = find_all(field, slab, doubt=doubt)
     if field.is_surveyed.all():
         return Look(found, found)
-    shot = find_all(surveyed_part(field), slab, cover=found.cover, doubt=doubt, known=known)
-    return Look(found, shot)
+    return Look(found, find_all(surveyed_part(field), slab, cover=found.cover, doubt=doubt))
 
 
 class Lowering(NamedTuple):
