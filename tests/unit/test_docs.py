@@ -71,8 +71,9 @@ def test_the_readmes_lines_are_those_that_a_newcomer_and_the_machine_run():
     assert block_after(README, "<!-- run line -->") == (
         f"{venv} '.[view]' && .venv/bin/gradevol check sample_surveys/boat_shed/job.toml\n"
     )
+    uv = ".venv/bin/uv pip install --quiet --python .venv --compile-bytecode"
     assert block_after(README, "<!-- test line -->") == (
-        f"{venv} '.[view,test]' && .venv/bin/python -m pytest -q\n"
+        f"{venv} uv && {uv} '.[view,test]' && .venv/bin/python -m pytest -q\n"
     )
 
 
