@@ -20,7 +20,8 @@ def told(folder, eastings, surveyed="true", beam=BEAM):
     ]
     text = job + "[top]\nlevel = 100\n" + beam.format(surveyed)
     result = check_job(read_job(write_job(folder, job=text, shots=HEADER + "\n".join(rows) + "\n")))
-    return [note.say(result.units) for note in result.notes if note.code == "trench-walls-unshot"]
+    codes = ("trench-walls-unshot", "no-trench-shots")
+    return [note.say(result.units) for note in result.notes if note.code in codes]
 
 
 def test_what_straight_lines_make_of_walls_that_nobody_shot_is_told(tmp_path):
@@ -46,6 +47,11 @@ def test_of_two_trenches_that_are_told_whose_walls_are_off(tmp_path, eastings, s
     for text, words in zip(found, said, strict=True):
         assert f"upper edge of {words[0]}: " in text
         assert all(word in text for word in words)
+
+
+def test_where_no_shot_is_on_the_bottom_that_alone_is_told(tmp_path):
+    (said,) = told(tmp_path, (1.5, 3.5, 8, 12, 14.5))
+    assert said.startswith("No shot is on the bottom of beam")
 
 
 def test_shots_at_foot_and_edge_leave_nothing_to_tell(tmp_path):
