@@ -38,7 +38,8 @@ def test_what_straight_lines_make_of_walls_that_nobody_shot_is_told(tmp_path):
         # of the sill 0.7 ft2 drawn and 1.33 made: level from E 15.7 on, and straight to E 12.5
         ((0.5, 3.5, 8, 12.5, 15.7), [("beam and sill", "0.44 yd³ too much", "set their surveyed")]),
         ((0.5, 3.5, 8, 14.99, 15.01, 15.7), [("beam", "0.23 yd³ too much", "set its surveyed")]),
-        ((0.5, 3.5, 8, 12.5, 14.9), [("beam", "0.23", "much"), ("sill", "0.23", "little")]),
+        # of the sill 0.31 ft2 less: straight from E 14.9 to 15.99
+        ((0.5, 3.5, 8, 12.5, 14.9, 15.99), [("beam", "0.23", "much"), ("sill", "0.10", "little")]),
     ],
 )
 def test_of_two_trenches_that_are_told_whose_walls_are_off(tmp_path, eastings, said):
