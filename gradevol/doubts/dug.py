@@ -75,7 +75,7 @@ def remark_on_walls(measured: MeasuredBase, slab: Slab, top: Top, volume: float)
 def _measure_as_drawn(
     measured: MeasuredBase, slab: Slab, top: Top, parts: list[Thickening], depth: FloatArray
 ) -> FloatArray:
-    """How much too large each trench (k,) is over a base each shot of which is dug (n,) deep, m³."""
+    """How much too large each trench (k,) is over a base dug as deep as each shot (n,), m³."""
     survey = measured.survey
     points = np.column_stack([survey.points[:, :2], -slab.thickness - depth])
     flat = replace(top.surface, points=top.surface.points * (1, 1, 0))

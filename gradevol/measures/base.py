@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.arrays import IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Note
 from gradevol.measures.concrete import measure_concrete

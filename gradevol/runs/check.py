@@ -203,7 +203,6 @@ def _check(
     )
     volume_without_them = measure_concrete(sure, slab).volume if sure else None
     progress("figures", 0.0)
-    moves = measure_moves(field, top.surface, slab, tie_ins, steps=steps)
     parts = measure_parts(place_parts(job, files, survey.origin), field, slab, sure=sure)
     outcome = measure_outcome(
         *(work, field, sure, slab, (look, look_sure)),
@@ -245,7 +244,7 @@ def _check(
             *remark_on_drainage(drainage, slab, tie_ins),
         ),
         drainage=drainage,
-        moves=moves,
+        moves=measure_moves(field, top.surface, slab, tie_ins, steps=steps),
         base=base.surface,
         work=work,
         outcome=outcome,
