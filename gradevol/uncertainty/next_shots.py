@@ -36,7 +36,7 @@ MOST = 5
 #: Five shots that narrow the interval by less than this share of it are not asked for. Common
 #: practice, no source.
 LEAST_NARROWING = 0.05
-#: A volume that is known to no more than this either way, m³, is to be narrowed no further: a barrow
+#: A volume known to no more than this either way, m³, is to be narrowed no further: a barrow
 #: holds more. Common practice, no source.
 LEAST_HALF = 0.02
 #: A shot that settles less area than this is not asked for, m²: 1 ft². Common practice, no source.
