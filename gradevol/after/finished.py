@@ -132,7 +132,7 @@ def finish_top(
         drawn.with_thickness(drawn.thickness + raised),
         is_surveyed=drawn.is_surveyed & is_surveyed,
     )
-    made_of = BaseSurface(surface, len(departed), np.zeros(len(place)), place)
+    made_of = BaseSurface(surface, len(departed), place)
     shares = measure_shares(replace(made, parent=holder), made_of)
     shots = _state(shots, base)
     local = _measure_local(departed, shots.sigma)

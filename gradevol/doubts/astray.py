@@ -24,6 +24,8 @@ from gradevol.site.top import Top
 SPACINGS, LEAST = 3.0, 2.0
 #: More than this share are not astray: that is another survey.
 SHARE = 0.3
+#: Farther off than this, m, is no shot of a job, whatever was meant. Common practice, no source.
+FAR = 1000.0
 #: Nearer than this to the easting or northing of others, in spacings, is in line with them.
 IN_LINE = 0.02
 #: Shots that are put right one by one.
@@ -44,7 +46,7 @@ def remark_on_astray(
     measured: MeasuredBase, slab: Slab, top: Top, *, unit: str, volume: float
 ) -> tuple[Note, ...]:
     """
-    Remark on shots that lie off the slab by what looks like a slip.
+    Remark on shots that lie off the slab by what looks like a slip, or too far for any job.
 
     Parameters
     ----------
@@ -60,7 +62,7 @@ def remark_on_astray(
     Returns
     -------
     tuple of Note
-        Code ``shots-astray``, with the volume if the digits stood right.
+        Code ``shots-astray``, with the volume if the digits stood right, where that is known.
     """
     survey = measured.survey
     if not survey.ids or measured.faces is not None or len(survey.points) < 4:
@@ -85,26 +87,28 @@ def remark_on_astray(
         if (slip := _find_slip(survey, int(shot), others, slab, unit=unit))
     }
     slips = _leave_company(slips, plan, astray, reach)
-    if not slips:
+    told = [*slips, *(shot for shot in astray.tolist() if shot not in slips and away[shot] > FAR)]
+    if not told:
         return ()
-    points = survey.points.copy()
-    for shot, slip in slips.items():
-        points[shot, slip.axis] = slip.meant * METRES[unit] - survey.origin[slip.axis]
-    right = volume_over(replace(measured, survey=replace(survey, points=points)), slab, top)
-    names = [survey.name(shot) for shot in slips]
-    shot, slip = next(iter(slips.items()))
+    names = [survey.name(shot) for shot in told]
     lies = "it lies off the slab by" if len(names) == 1 else "they lie off the slab by up to"
-    text = (
-        f"Look up {escape(first_of(names, 3))} in the field book first: {lies} {{}}. "
-        f"With {_AXES[slip.axis]} {slip.meant:.10g} in place of {slip.written:.10g}, "
-        f"{escape(survey.name(shot))} would stand in line with the others"
-    )
-    measures = [Measure(float(away[list(slips)].max()), Kind.TAPE)]
-    if right is not None:
-        text += ", and the concrete would be {} in place of {}"
-        measures += [Measure(right, Kind.VOLUME), Measure(volume, Kind.VOLUME)]
-    text += "."
-    places = tuple((float(plan[at, 0]), float(plan[at, 1])) for at in slips)
+    text = f"Look up {escape(first_of(names, 3))} in the field book first: {lies} {{}}."
+    measures = [Measure(float(away[told].max()), Kind.TAPE)]
+    if slips:
+        points = survey.points.copy()
+        for shot, slip in slips.items():
+            points[shot, slip.axis] = slip.meant * METRES[unit] - survey.origin[slip.axis]
+        right = volume_over(replace(measured, survey=replace(survey, points=points)), slab, top)
+        shot, slip = next(iter(slips.items()))
+        text += (
+            f" With {_AXES[slip.axis]} {slip.meant:.10g} in place of {slip.written:.10g}, "
+            f"{escape(survey.name(shot))} would stand in line with the others"
+        )
+        if right is not None:
+            text += ", and the concrete would be {} in place of {}"
+            measures += [Measure(right, Kind.VOLUME), Measure(volume, Kind.VOLUME)]
+        text += "."
+    places = tuple((float(plan[at, 0]), float(plan[at, 1])) for at in told)
     return (Note("shots-astray", text, tuple(measures), points=tuple(names[:20]), places=places),)
 
 

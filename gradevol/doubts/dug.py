@@ -47,8 +47,14 @@ def remark_on_walls(measured: MeasuredBase, slab: Slab, top: Top, volume: float)
     survey = measured.survey
     if not parts or not survey.ids or len(survey.points) > _MOST:
         return
+    depth = dug_at(survey.points, top.surface, slab)
+    dug = shapely.MultiPoint(survey.points[depth > 0, :2])
+    # where no shot is on the bottom (`no-trench-shots`) that is to be shot first
+    parts = [part for part in parts if outline_at(part, slab, out=0.0).intersects(dug)]
+    if not parts:
+        return
     try:
-        over = _measure_as_drawn(measured, slab, top, parts)
+        over = _measure_as_drawn(measured, slab, top, parts, depth)
     except GeometryError:  # breaklines that cross are told where the base is built
         return
     for way, size in ((1, "much"), (-1, "little")):
@@ -67,12 +73,11 @@ def remark_on_walls(measured: MeasuredBase, slab: Slab, top: Top, volume: float)
 
 
 def _measure_as_drawn(
-    measured: MeasuredBase, slab: Slab, top: Top, parts: list[Thickening]
+    measured: MeasuredBase, slab: Slab, top: Top, parts: list[Thickening], depth: FloatArray
 ) -> FloatArray:
-    """How much too large each trench (k,) is over a base that each shot found as drawn, m³."""
+    """How much too large each trench (k,) is over a base dug as deep as each shot (n,), m³."""
     survey = measured.survey
-    under = slab.thickness + dug_at(survey.points, top.surface, slab)
-    points = np.column_stack([survey.points[:, :2], -under])
+    points = np.column_stack([survey.points[:, :2], -slab.thickness - depth])
     flat = replace(top.surface, points=top.surface.points * (1, 1, 0))
     base = build_base(
         replace(measured, survey=replace(survey, points=points)), slab, replace(top, surface=flat)

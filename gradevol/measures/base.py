@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.arrays import IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Note
 from gradevol.measures.concrete import measure_concrete
@@ -49,15 +49,12 @@ class BaseSurface:
         Beyond the survey it keeps its departure from the design.
     used : int
         Points it rests on, one a place.
-    raised : (n,) array of float
-        By how much each shot was raised as a trench shot, m.
     place : (n,) array of int
         The place of each shot: its row of the surface's points.
     """
 
     surface: Surface
     used: int
-    raised: FloatArray
     place: IntArray
     notes: tuple[Note, ...] = ()
 
@@ -79,20 +76,18 @@ def build_base(measured: MeasuredBase, slab: Slab, top: Top) -> BaseSurface:
     notes: tuple[Note, ...] = ()
     if measured.faces is not None:
         surface = surface_of_faces(survey.points, measured.faces)
-        used, raised = len(survey.points), np.zeros(len(survey.points))
+        used = len(survey.points)
         place = np.arange(used)
     else:
         points, place, notes = merge_shots(survey)
-        lifted, edges, lift = lift_trench_shots(points, slab, top.surface)
+        lifted, edges = lift_trench_shots(points, slab, top.surface)
         bends = blend_of_bends(lifted, edges, len(points))
         if measured.breaklines:
             lines = find_lines(survey, measured.breaklines)
             edges = np.vstack([edges, join_lines(survey, lines, place)])
         surface = build_surface(lifted, edges=edges, before=(bends,))
-        used, raised = len(points), lift[place]
-    return BaseSurface(
-        hold_departure(surface, top.surface, slab.outline), used, raised, place, notes
-    )
+        used = len(points)
+    return BaseSurface(hold_departure(surface, top.surface, slab.outline), used, place, notes)
 
 
 def field_without(

@@ -58,6 +58,7 @@ from gradevol.site.rechecks import Epochs, apply_rechecks
 from gradevol.site.survey import Survey
 from gradevol.site.tie_ins import find_tie_ins
 from gradevol.site.top import build_top
+from gradevol.site.trench import dug_at
 from gradevol.uncertainty.interpolation import fit_between
 from gradevol.uncertainty.interval import estimate_interval
 from gradevol.uncertainty.next_shots import HALF_FOOT, TENTH, plan_next_shots
@@ -157,7 +158,8 @@ def _check(
     )
     base = base.let_go()
     # before the field, whose memory is not there yet
-    suspects = find_suspects(survey, base.raised, progress=partial(progress, "suspect shots"))
+    depth = dug_at(survey.points, top.surface, slab)
+    suspects = find_suspects(survey, depth, progress=partial(progress, "suspect shots"))
     field = build_field(base.surface, top.surface, slab, progress=partial(progress, "overlay"))
     coverage = measure_coverage(field)
     if coverage < LEAST_COVERAGE and not job.base.allow_gaps:
@@ -201,7 +203,6 @@ def _check(
     )
     volume_without_them = measure_concrete(sure, slab).volume if sure else None
     progress("figures", 0.0)
-    moves = measure_moves(field, top.surface, slab, tie_ins, steps=steps)
     parts = measure_parts(place_parts(job, files, survey.origin), field, slab, sure=sure)
     outcome = measure_outcome(
         *(work, field, sure, slab, (look, look_sure)),
@@ -243,7 +244,7 @@ def _check(
             *remark_on_drainage(drainage, slab, tie_ins),
         ),
         drainage=drainage,
-        moves=moves,
+        moves=measure_moves(field, top.surface, slab, tie_ins, steps=steps),
         base=base.surface,
         work=work,
         outcome=outcome,

@@ -24,9 +24,7 @@ _HAND = 0.1
 _SHOT: tuple[Surveyed, ...] = ("departure", "yes")
 
 
-def lift_trench_shots(
-    points: FloatArray, slab: Slab, top: Surface
-) -> tuple[FloatArray, IntArray, FloatArray]:
+def lift_trench_shots(points: FloatArray, slab: Slab, top: Surface) -> tuple[FloatArray, IntArray]:
     """
     Raise trench shots by the drawn depth of their thickening, and join them along it.
 
@@ -49,13 +47,8 @@ def lift_trench_shots(
         The same shots, raised, and behind them places between them where the top bends.
     edges : (m, 2) array of int
         Pairs of points to be joined: the trench shots along each thickening.
-    raised : (p,) array of float
-        By how much each shot was raised, m; 0 outside, and of shots that stand too high for the
-        trench.
     """
-    raised = np.zeros(len(points))
-    if any(part.surveyed == "departure" for part in slab.thickenings):
-        raised = _raised_of(points, find_underside(points, top, slab), slab, of=["departure"])
+    raised = dug_at(points, top, slab, of=["departure"])
     extra: list[FloatArray] = []
     edges: list[tuple[int, int]] = []
     is_chained = np.zeros(len(points), bool)
@@ -79,7 +72,7 @@ def lift_trench_shots(
                 extra.append(between)
                 count += len(between)
     joined = np.array(edges, dtype=np.intp).reshape(-1, 2)
-    return *_keep_one_a_place(np.vstack([lifted, *extra]), joined, len(points)), raised
+    return _keep_one_a_place(np.vstack([lifted, *extra]), joined, len(points))
 
 
 def _keep_one_a_place(
@@ -151,9 +144,13 @@ def over_design(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:
     return points[:, 2] + _raised_of(points, underside, slab, of=_SHOT) - underside
 
 
-def dug_at(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:
+def dug_at(
+    points: FloatArray, top: Surface, slab: Slab, *, of: Sequence[Surveyed] = _SHOT
+) -> FloatArray:
     """How deep below the slab's underside the trench is drawn that shots (n, 3) are of: (n,), m."""
-    return _raised_of(points, find_underside(points, top, slab), slab, of=_SHOT)
+    if not any(part.surveyed in of for part in slab.thickenings):
+        return np.zeros(len(points))
+    return _raised_of(points, find_underside(points, top, slab), slab, of=of)
 
 
 def _raised_of(

@@ -36,6 +36,9 @@ MOST = 5
 #: Five shots that narrow the interval by less than this share of it are not asked for. Common
 #: practice, no source.
 LEAST_NARROWING = 0.05
+#: A volume known to no more than this either way, m³, is to be narrowed no further: a barrow
+#: holds more. Common practice, no source.
+LEAST_HALF = 0.02
 #: A shot that settles less area than this is not asked for, m²: 1 ft². Common practice, no source.
 LEAST_AREA = SQUARE_FOOT
 #: A place likelier to be thin than this is no place for a shot: the base is cut there first.
@@ -168,6 +171,8 @@ def plan_next_shots(
         thin = _make_shots(places[for_thin], gain[: len(for_thin)], doubt.chance[for_thin])
         advice = [] if thin else [say_settled(LEAST_AREA)]
 
+    if half_width <= LEAST_HALF:
+        return NextShots(half_width, open_area, thin=thin, advice=tuple(advice))
     # shots in line with the rows would leave unseen what lies between them
     is_staggered = is_free & stand_off_rows(between.rows, places)
     is_open = is_staggered if is_staggered.any() else is_free

@@ -67,7 +67,8 @@ def find_rows(places: FloatArray, outline: shapely.Geometry, bearing: float) -> 
         ends = np.concatenate([[low], at.clip(low, high), [high]])
         room = max(high - low - _TRACK, 1e-9)
         hidden = min(float(np.maximum(np.diff(ends) - _TRACK, 0).sum()) / room, 1.0)
-        wide = np.diff(at)
+        # a stray far off the slab stands in no row
+        wide = np.diff(at[np.abs(at - (low + high) / 2) <= high - low])
         wide = wide[wide > _TRACK]
         count = len(wide) + 1
         gap = float(wide.mean()) if count > 1 else high - low

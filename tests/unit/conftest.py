@@ -35,7 +35,7 @@ from gradevol.site.slab import Slab, Thickening, Void
 from gradevol.site.surface import build_surface, merge_shots
 from gradevol.site.survey import Survey
 from gradevol.site.top import Level, build_top
-from gradevol.site.trench import lift_trench_shots
+from gradevol.site.trench import dug_at, lift_trench_shots
 from gradevol.uncertainty.process import Process, fit_process
 from tests.conftest import lattice, look_coarsely
 from tests.small_job import write_job
@@ -69,12 +69,12 @@ def _result(
     given = {"openings": (), "thickness": 0.15, "least_thickness": 0.131, **slab}
     pad = Slab(edge=np.asarray(edge, float) - survey.origin[:2], **given)
     built = build_top(Level(top - float(survey.origin[2])), pad)
-    points, place, _ = merge_shots(survey)
-    lifted, edges, raised = lift_trench_shots(points, pad, built.surface)
+    points, _, _ = merge_shots(survey)
+    lifted, edges = lift_trench_shots(points, pad, built.surface)
     base = extend_level(build_surface(lifted, edges=edges), pad.outline)
     field = build_field(base, built.surface, pad)
     concrete = measure_concrete(field, pad)
-    suspects = find_suspects(survey, raised[place])
+    suspects = find_suspects(survey, dug_at(survey.points, built.surface, pad))
     doubted = [suspect.index for suspect in suspects]
     sure = field_without(doubted, MeasuredBase(survey), pad, built) if doubted else None
     found = find_all(field, pad)

@@ -117,3 +117,12 @@ def test_five_shots_side_by_side_that_are_a_hundred_off_are_slips(check):
 def test_shots_of_another_base_are_no_slips(check):
     pad = np.random.default_rng(3).uniform((2, 52), (24, 70), (12, 2)).round(1).tolist()
     assert astray(check({"more": [f"P{k},{n},{e},99.5" for k, (n, e) in enumerate(pad)]})) == []
+
+
+def test_a_shot_too_far_off_for_any_job_is_said_though_no_digit_puts_it_right(check, good):
+    (note,) = astray(result := check({"more": ["S,13000000,13000000,99.5"]}))
+    assert note.say(Units.of_job("ft")).startswith(
+        "Look up S in the field book first: it lies off the slab by 18384733 ft"
+    )
+    codes = {note.code for note in result.notes} - {"shots-astray"}
+    assert codes == {note.code for note in good.notes}

@@ -20,7 +20,8 @@ def told(folder, eastings, surveyed="true", beam=BEAM):
     ]
     text = job + "[top]\nlevel = 100\n" + beam.format(surveyed)
     result = check_job(read_job(write_job(folder, job=text, shots=HEADER + "\n".join(rows) + "\n")))
-    return [note.say(result.units) for note in result.notes if note.code == "trench-walls-unshot"]
+    codes = ("trench-walls-unshot", "no-trench-shots")
+    return [note.say(result.units) for note in result.notes if note.code in codes]
 
 
 def test_what_straight_lines_make_of_walls_that_nobody_shot_is_told(tmp_path):
@@ -37,7 +38,8 @@ def test_what_straight_lines_make_of_walls_that_nobody_shot_is_told(tmp_path):
         # of the sill 0.7 ft2 drawn and 1.33 made: level from E 15.7 on, and straight to E 12.5
         ((0.5, 3.5, 8, 12.5, 15.7), [("beam and sill", "0.44 yd³ too much", "set their surveyed")]),
         ((0.5, 3.5, 8, 14.99, 15.01, 15.7), [("beam", "0.23 yd³ too much", "set its surveyed")]),
-        ((0.5, 3.5, 8, 12.5, 14.9), [("beam", "0.23", "much"), ("sill", "0.23", "little")]),
+        # of the sill 0.31 ft2 less: straight from E 14.9 to 15.99
+        ((0.5, 3.5, 8, 12.5, 14.9, 15.99), [("beam", "0.23", "much"), ("sill", "0.10", "little")]),
     ],
 )
 def test_of_two_trenches_that_are_told_whose_walls_are_off(tmp_path, eastings, said):
@@ -46,6 +48,11 @@ def test_of_two_trenches_that_are_told_whose_walls_are_off(tmp_path, eastings, s
     for text, words in zip(found, said, strict=True):
         assert f"upper edge of {words[0]}: " in text
         assert all(word in text for word in words)
+
+
+def test_where_no_shot_is_on_the_bottom_that_alone_is_told(tmp_path):
+    (said,) = told(tmp_path, (1.5, 3.5, 8, 12, 14.5))
+    assert said.startswith("No shot is on the bottom of beam")
 
 
 def test_shots_at_foot_and_edge_leave_nothing_to_tell(tmp_path):

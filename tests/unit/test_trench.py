@@ -23,12 +23,15 @@ def slab_with(*parts):
 
 
 def lift(shots, slab, design=LEVEL_TOP):
-    return lift_trench_shots(np.array(shots, float), slab, build_top(design, slab).surface)
+    """Points, their edges, and by how much each of the shots was raised."""
+    shots = np.array(shots, float)
+    points, edges = lift_trench_shots(shots, slab, build_top(design, slab).surface)
+    return points, edges, points[: len(shots), 2] - shots[:, 2]
 
 
 def measure(shots, slab, design=LEVEL_TOP):
     top = build_top(design, slab)
-    points, edges, _ = lift_trench_shots(np.array(shots, float), slab, top.surface)
+    points, edges = lift_trench_shots(np.array(shots, float), slab, top.surface)
     base = extend_level(build_surface(points, edges=edges), slab.outline)
     field = build_field(base, top.surface, slab)
     return measure_concrete(field, slab), field

@@ -57,7 +57,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "size-moves-order": "A thickening reaches deeper, a void is larger, or an accuracy wider "
         "than they mostly are, and volume, margin and order hang on it: a wrong unit?",
         "shots-astray": "Shots lie off the slab, and would stand in line with the others but for a "
-        "wrong digit or a hundred.",
+        "wrong digit or a hundred, or lie over 1 km off it.",
         "shots-above-trench": "Shots in a thickening stand too high for its trench: they count as "
         "shots of the base beside it.",
         "shots-at-one-place": "Shots at one place differ by more than their accuracy; their mean "

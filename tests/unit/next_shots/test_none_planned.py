@@ -14,6 +14,7 @@ from gradevol.site.slab import Slab
 from gradevol.uncertainty.interpolation import Between
 from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.next_shots import (
+    LEAST_HALF,
     NextShot,
     NextShots,
     plan_next_shots,
@@ -41,6 +42,16 @@ def test_where_shots_stand_everywhere_there_is_no_room():
     survey = invent(12)
     planned, _ = look(replace(survey, points=points), slab)
     assert [note.code for note in planned.advice] == ["next-shots-no-room"]
+
+
+def test_a_margin_smaller_than_a_barrow_is_narrowed_no_further():
+    edge = np.array([[0, 0], [0.9, 0], [0.9, 0.6], [0, 0.6]])
+    survey = invent()
+    small = replace(survey, points=survey.points * (0.05, 0.05, 1))
+    planned, _ = look(small, Slab(edge, (), 0.15, 0.131))
+    assert 0 < planned.half_width < LEAST_HALF
+    assert planned.volume == ()
+    assert not any(note.code.startswith("volume") for note in planned.advice)
 
 
 def test_a_result_without_them_shows_none(sample):

@@ -103,6 +103,15 @@ def test_a_trench_that_is_said_to_be_shot_and_is_not_is_told(check, surveyed, wo
 
 
 @pytest.mark.parametrize("surveyed", ['"departure"', "true"])
+def test_the_only_shot_in_a_pad_is_no_suspect(check, surveyed):
+    pad = '[[thickening]]\nname = "pad"\ndepth = 1\noutline = [[5, 4], [7, 4], [7, 5], [5, 5]]\n'
+    job = f"{JOB}{pad}surveyed = {surveyed}\n"
+    assert check(job, SHOTS + "99,6,4.5,98.5\n").suspects == ()
+    (suspect,) = check(job, SHOTS + "99,6,4.5,98.3\n").suspects
+    assert suspect.difference == pytest.approx(-0.2 * FOOT, abs=0.02 * FOOT)
+
+
+@pytest.mark.parametrize("surveyed", ['"departure"', "true"])
 def test_a_trench_that_was_shot_is_not_told(check, surveyed):
     assert "no-trench-shots" not in codes_of(
         check(f"{JOB}{BEAM}surveyed = {surveyed}\n", in_trench())
