@@ -60,15 +60,6 @@ def test_the_answer_goes_to_standard_output_and_nothing_to_a_standard_error_that
     assert "2.59 yd³ of concrete" in done.stdout
 
 
-def test_json_stands_alone_on_a_standard_output_that_knows_few_letters(gradevol, tmp_path):
-    write_job(tmp_path)
-    environment = {"PYTHONIOENCODING": "ascii:replace", "PYTHONUTF8": "0"}
-    done = gradevol("check", "job.toml", "--no-pictures", "--json", cwd=tmp_path, env=environment)
-    assert (done.returncode, done.stderr) == (0, "")
-    assert json.loads(done.stdout)["title"] == "Pad (invented)"
-    assert (tmp_path / "job" / "result.json").read_text(encoding="utf-8") == done.stdout
-
-
 def test_only_a_terminal_is_told_where_the_files_are(tmp_path):
     pty = pytest.importorskip("pty")
     write_job(tmp_path)
@@ -100,31 +91,6 @@ def test_strict_exits_three_where_a_limit_is_exceeded_and_names_it(invoke, tmp_p
     assert "thinner than the least thickness" in done.stderr
     assert names_in(tmp_path / "job") == FILES  # the answer is still given
     assert "of concrete" in done.stdout
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="signals")
-def test_interrupted_while_it_writes_it_leaves_nothing_half_written(tmp_path):
-    # the interrupt comes while the last of the files is written
-    write_job(tmp_path)
-    code = (
-        "import os, signal\n"
-        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"  # a shell may pass it by
-        "import gradevol.out.outputs as outputs\n"
-        "def interrupted(*_):\n"
-        "    os.kill(os.getpid(), signal.SIGINT)\n"
-        "outputs.write_table = interrupted\n"
-        "from gradevol.cli import main\n"
-        "main(['check', 'job.toml', '--no-pictures'])\n"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", code],
-        cwd=tmp_path, capture_output=True, text=True, check=False,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-    )  # fmt: skip
-    assert done.returncode != 0
-    assert done.stdout == ""
-    assert "Traceback" not in done.stderr
-    assert names_in(tmp_path) == {"job.toml", "shots.csv"}
 
 
 @pytest.mark.slow

@@ -61,17 +61,6 @@ def test_the_table_says_of_a_job_what_its_own_result_says(invoke, folder):
         assert float(row["order"]) == result["order"]["volume"]
 
 
-@pytest.mark.slow
-def test_workers_change_nothing(invoke, folder):
-    alone = invoke("check", "site", "--no-pictures", "--json", cwd=folder)
-    shared = invoke("check", "site", "--no-pictures", "--json", "--workers", "2", cwd=folder)
-    assert shared.stdout == alone.stdout
-    assert shared.exit_code == alone.exit_code == 2
-    rows = json.loads(alone.stdout)["jobs"]
-    assert len(rows) == 3
-    assert all(isinstance(row["volume"], type(None) if row["problem"] else float) for row in rows)
-
-
 def test_a_folder_without_jobs_is_refused(invoke, tmp_path):
     done = invoke("check", tmp_path)
     assert done.exit_code == 2

@@ -52,10 +52,11 @@ def ordered(invoke, tmp_path, unsimulated):  # noqa: ARG001
     return run
 
 
-def test_the_slip_comes_first_and_no_file_is_written(gradevol, tmp_path):
+@pytest.mark.usefixtures("unsimulated")
+def test_the_slip_comes_first_and_no_file_is_written(invoke, tmp_path):
     job = write_job(tmp_path, job=JOB + ORDER)
-    done = gradevol("order", job)
-    assert (done.returncode, done.stderr) == (0, "")
+    done = invoke("order", job)
+    assert (done.exit_code, done.stderr) == (0, "")
     slip = " ".join(done.stdout.split("\n\n")[0].split())
     assert slip.startswith("Pad (invented): need 2.")
     assert len(slip) <= 300
