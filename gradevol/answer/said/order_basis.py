@@ -107,8 +107,9 @@ def say_loads(order: Order, units: Units) -> str:
     if not order.loads:
         return "None are planned: the job does not say what a truck brings (order.truck)."
     # Up, as loads are, lest one seems to be more than a truck brings.
-    truck = math.ceil(units.to_volume(order.plant.truck or 0.0) * 100 - 1e-4) / 100
-    said = f"The job says that trucks bring {trim(f'{truck:.2f}')} {StepWords(order, units).symbol} at most"
+    most = math.ceil(units.to_volume(order.plant.truck or 0.0) * 100 - 1e-4) / 100
+    truck = f"{trim(f'{most:.2f}')} {StepWords(order, units).symbol}"
+    said = f"The job says that trucks bring {truck} at most"
     if order.plant.least_load is None:
         said += ". It gives no least load: ask what the plant brings at least."
     else:
