@@ -97,13 +97,13 @@ class Edge:
             return float(half + forward + tape)
         return -float(half + backward + tape)
 
-    def find_reach(self, number: int, zone: shapely.Geometry) -> float | None:
+    def find_span(self, number: int, zone: shapely.Geometry) -> tuple[float, float] | None:
         """
-        How far along a side a part of the slab reaches, m, taped as for `go`.
+        Where along a side a part of the slab begins and ends, m, taped as for `go`.
 
         Returns
         -------
-        float or None
+        tuple of float or None
             None where the side does not touch it.
         """
         side = shapely.LineString(self.sides[number - 1])
@@ -111,8 +111,8 @@ class Edge:
         if touched.is_empty:
             return None
         ways = [side.project(shapely.Point(at)) for at in shapely.get_coordinates(touched)]
-        is_forward = self.go(number, 0.0) > 0
-        return float(max(ways) if is_forward else self.lengths[number - 1] - min(ways))
+        low, high, length = min(ways), max(ways), float(self.lengths[number - 1])
+        return (low, high) if self.go(number, 0.0) > 0 else (length - high, length - low)
 
     def find(self, place: FloatArray) -> float:
         """How far round, forward, the place of the edge nearest to a place (2,) lies."""

@@ -88,8 +88,8 @@ def list_page_data(
     nodes, faces = number_rows(pieces.corners.reshape(-1, 3))
     rooms = measure_rooms(zones, model)
     edge = None if start is None else Edge(slab, start)
-    reaches = [
-        edge.find_reach(side, model.zone) if edge is not None and side != start else None
+    spans = [
+        edge.find_span(side, model.zone) if edge is not None and side != start else None
         for side in range(1, len(slab.paths) + 1)
     ]
     return {
@@ -98,10 +98,10 @@ def list_page_data(
         "sides": [
             {
                 "path": path.tolist(),
-                "reach": reach,
+                "span": span,
                 "slack": find_slack(length),
             }
-            for path, length, reach in zip(slab.paths, slab.lengths.tolist(), reaches, strict=True)
+            for path, length, span in zip(slab.paths, slab.lengths.tolist(), spans, strict=True)
         ],
         "rings": _rings(slab.outline),
         "zones": {

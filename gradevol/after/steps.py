@@ -255,25 +255,33 @@ class _Reached:
                 path=self.path,
                 line=load.line,
             ).measuring(*error.measures) from error
-        self._refuse_beyond(load, self.edge)
+        self._refuse_outside(load, self.edge)
         return front
 
-    def _refuse_beyond(self, load: Load, edge: Edge) -> None:
-        """Refuse a tape that reaches beyond the part of the slab that is poured."""
+    def _refuse_outside(self, load: Load, edge: Edge) -> None:
+        """Refuse a tape that ends before or beyond the part of the slab that is poured."""
         model = self.model
         if model.zone.area >= (1 - NOTHING) * model.slab.outline.area:
             return
         for side, tape in load.fronts:
-            reach = edge.find_reach(side, model.zone)
-            if reach is not None and tape > reach + find_slack(edge.lengths[side - 1]):
-                raise InputError(
-                    f"the front of {load.name} lies {{}} along side {side} from where placing "
-                    "began, and what is poured ends there at {}",
-                    remedy="Read the tape again; where it runs from the far end, say so by "
-                    'from = "far" in [[tickets.front]] of the job',
-                    path=self.path,
-                    line=load.line,
-                ).measuring(Measure(tape, Kind.TAPE), Measure(reach, Kind.TAPE))
+            span, slack = edge.find_span(side, model.zone), find_slack(edge.lengths[side - 1])
+            if span is None or span[0] - slack <= tape <= span[1] + slack:
+                continue
+            is_short = tape < span[0]
+            raise InputError(
+                f"the front of {load.name} lies {{}} along side {side} from where placing "
+                f"began, and what is poured {'begins' if is_short else 'ends'} there at {{}}",
+                remedy="Read the tape again; "
+                + (
+                    "it is held at the slab's corner: to one that was held at the joint, add what "
+                    "lies between"
+                    if is_short
+                    else 'where it runs from the far end, say so by from = "far" in '
+                    "[[tickets.front]] of the job"
+                ),
+                path=self.path,
+                line=load.line,
+            ).measuring(Measure(tape, Kind.TAPE), Measure(span[0 if is_short else 1], Kind.TAPE))
 
     def _is_within(self, load: Load) -> bool:
         """Whether a load says that it went into what is done, and nowhere else of the slab."""

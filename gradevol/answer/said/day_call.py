@@ -13,6 +13,7 @@ from gradevol.answer.said.step_words import (
     say_given,
     say_hours,
     say_short,
+    say_step,
     trim,
 )
 from gradevol.answer.statement import Figure, Statement, Weight, Words, join, words
@@ -138,7 +139,7 @@ def say_rests_on(choice: Choice, step: float, units: Units) -> Words:
     parts.append(
         DAY["rests costs"] if is_by_costs else words(DAY["rests risk"], say_given(call.risk))
     )
-    parts.append(words(DAY["rests step"], trim(f"{units.to_volume(step):.3f}")))
+    parts.append(words(DAY["rests step"], say_step(step, units)))
     said = words("{}.", join(", ", parts))
     pace = call.pace
     if call.notice is None or pace.since is None or pace.rate is None:

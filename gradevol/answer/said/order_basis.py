@@ -1,5 +1,7 @@
 """What the numbers of an order rest on, in words."""
 
+import math
+
 from gradevol.answer.said.step_words import (
     StepWords,
     say_given,
@@ -7,6 +9,7 @@ from gradevol.answer.said.step_words import (
     say_money,
     say_percent,
     say_spread,
+    say_step,
     trim,
 )
 from gradevol.ground.units import Units
@@ -38,7 +41,7 @@ def say_volume(order: Order, units: Units) -> str:
 
 
 def _say_choice(order: Order, words: StepWords) -> str:
-    step = f"{words.say(order.plant.step)} {words.symbol}"
+    step = f"{say_step(order.plant.step, words.units)} {words.symbol}"
     if order.terms.step is None:
         step += " (what plants commonly sell in: the job gives no step)"
     risk = "" if order.risk is None else say_given(order.risk)
@@ -103,8 +106,10 @@ def say_loads(order: Order, units: Units) -> str:
     """Say what the loads rest on."""
     if not order.loads:
         return "None are planned: the job does not say what a truck brings (order.truck)."
-    truck = trim(f"{units.to_volume(order.plant.truck or 0.0):.2f}")
-    said = f"The job says that trucks bring {truck} {StepWords(order, units).symbol} at most"
+    # Up, as loads are, lest one seems to be more than a truck brings.
+    most = math.ceil(units.to_volume(order.plant.truck or 0.0) * 100 - 1e-4) / 100
+    truck = f"{trim(f'{most:.2f}')} {StepWords(order, units).symbol}"
+    said = f"The job says that trucks bring {truck} at most"
     if order.plant.least_load is None:
         said += ". It gives no least load: ask what the plant brings at least."
     else:

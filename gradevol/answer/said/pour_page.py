@@ -11,7 +11,7 @@ from gradevol.after.load_times import SAID as TIMES
 from gradevol.after.poured import SAID as POURED
 from gradevol.answer.said.day import say_expected
 from gradevol.answer.said.day_words import DAY
-from gradevol.answer.said.step_words import say_given, say_hours, trim
+from gradevol.answer.said.step_words import say_given, say_hours, say_step
 from gradevol.ground.notes import Note
 from gradevol.ground.units import CUBIC_YARD, METRES, Units
 from gradevol.plan.order.expected import Expected
@@ -57,7 +57,7 @@ def tell_page(
         "said": {
             "level": say_given(level),
             "risk": say_given(data["risk"]["given"]),
-            "step": trim(f"{units.to_volume(data['plant']['step']):.3f}"),
+            "step": say_step(data["plant"]["step"], units),
             "notice": say_hours(notice) if notice is not None else "",
             "expected": say_expected(expected),
         },

@@ -77,6 +77,11 @@ def digits_of_step(step: float) -> int:
     return next((n for n, x in enumerate(scaled) if abs(x - round(x)) < 1e-6), 2)
 
 
+def say_step(step: float, units: Units) -> str:
+    """Say a plant's step, m³: ``0.25``; one whose digits have no end is said to the thousandth."""
+    return trim(f"{units.to_volume(step):.3f}")
+
+
 def say_percent(share: float) -> str:
     """Say a chance: ``4 %``; what is next to nothing, or to certain, as such."""
     if share < 0.005:

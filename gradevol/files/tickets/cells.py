@@ -42,8 +42,8 @@ class Amount:
 
 
 def is_blank(cell: str) -> bool:
-    """Whether nothing stands in a stripped cell, or a dash for it."""
-    return cell in {"", "-", "–", "—"}
+    """Whether nothing stands in a stripped cell, or a dash or a word for it."""
+    return cell.casefold() in {"", "-", "–", "—", "none", "nil", "n/a"}
 
 
 def parse_amount(

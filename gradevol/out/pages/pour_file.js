@@ -80,13 +80,17 @@ function findFault(entry) {
   for (const { side, text } of entry.tapes.filter((tape) => tape.text.trim())) {
     const [tape, length] = [parseTape(text), lengthOfSide(side)];
     if (tape === null) return `"${text}" is no tape, such as ${units.is_metric ? "21.6" : "70.5, or 70' 6"}.`;
-    const { reach, slack } = data.sides[side - 1];
+    const { span, slack } = data.sides[side - 1];
     if (tape > length + slack) {
       return `${nameSide(side)}: ${text} is beyond its end, it is ${sayTape(length)} long. Read the tape again.`;
     }
-    if (reach !== null && (isFar(side) ? length - tape : tape) > reach + slack) {
-      const ends = sayTape(isFar(side) ? length - reach : reach);
-      return `${nameSide(side)}: ${text} is beyond what is poured, which ends there at ${ends}. Read the tape again.`;
+    const [begin, end] = span ?? [0, length];
+    const [along, at] = [isFar(side) ? length - tape : tape, (place) => sayTape(isFar(side) ? length - place : place)];
+    if (along > end + slack) {
+      return `${nameSide(side)}: ${text} is beyond what is poured, which ends there at ${at(end)}. Read the tape again.`;
+    }
+    if (along < begin - slack) {
+      return `${nameSide(side)}: ${text} is outside what is poured, which begins there at ${at(begin)}. Read the tape again, held at the corner.`;
     }
   }
   const tapes = entry.tapes.filter((tape) => tape.text.trim()).map((tape) => [tape.side, parseTape(tape.text)]);

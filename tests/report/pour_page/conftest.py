@@ -212,6 +212,7 @@ def days(tmp_path_factory) -> dict[str, Day]:
             ("few", YARD, 4.0, 4),  # their tail is longer than a normal one
             ("halves", HALVES, 2.0, 9),
             ("west", f'{HALVES}[placing]\nfrom = 4\npour = "west half"\n', 2.0, 9),
+            ("east", f'{HALVES}[placing]\nfrom = 4\npour = "east half"\n', 2.0, 9),
         ):
             folder = tmp_path_factory.mktemp(name)
             rows = [

@@ -92,6 +92,10 @@ def test_a_tape_beyond_the_part_that_is_poured_is_asked_about(open_page):
     start_anew(page)
     type_load(page, "0.7", "8.1", "4")
     assert page.locator("#loads li").count() == 1
+    page = open_page("east")
+    type_load(page, "0.7", "4", "4")
+    said = "4 is outside what is poured, which begins there at 8 ft 0 in."
+    assert said in text_of(page, "#fault")
 
 
 def test_a_ticket_that_another_load_has_is_asked_about(open_page):

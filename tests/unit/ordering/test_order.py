@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from gradevol.answer.said.order_basis import say_loads
+from gradevol.answer.said.order_basis import say_loads, say_volume
 from gradevol.answer.said.slip import compose_slip, say_call_time
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import RISK, STEP_METRES, Costs, Terms
@@ -111,6 +111,14 @@ def test_metric_jobs_order_by_the_half_cubic_metre():
     order = place_order(need_of(20, 0.3), Terms(), is_metric=True, level=0.9)
     assert order.plant.step == STEP_METRES
     assert order.choice.volume % 0.5 == pytest.approx(0)
+
+
+def test_no_load_of_a_plant_that_sells_in_another_unit_is_told_as_more_than_a_truck_brings():
+    order = order_of(Terms(step=0.2, truck=8.0))  # in m3, of a job in feet
+    slip = compose_slip(order, FEET, title="Pad")
+    assert "x 10.47" in slip
+    assert "trucks bring 10.47 yd³ at most" in say_loads(order, FEET)
+    assert "in steps of 0.262 yd³" in say_volume(order, FEET)
 
 
 def test_a_need_of_nothing_is_the_least_that_a_plant_sells():

@@ -68,6 +68,14 @@ class TestSmall:
         assert pour(ORDER + HALVES + placing, f"{head}1,1.4,8.1,8\n").progress.is_done
         assert not pour(f"{ORDER}[placing]\nfrom = 4\n", f"{head}1,1.4,12,12\n").progress.is_done
 
+    def test_a_tape_held_at_the_joint_and_not_at_the_corner_is_refused(self, pour):
+        """It stood in the part that was poured before: its load was told to be lost."""
+        placing = '[placing]\nfrom = 4\npour = "east half"\n'
+        head = "load,volume_yd3,front 1,front 3\n"
+        with pytest.raises(InputError, match=r"4 ft 0 in along side 1.*begins there at 8 ft 0 in"):
+            pour(ORDER + HALVES + placing, f"{head}1,0.7,4,4\n")
+        assert pour(ORDER + HALVES + placing, f"{head}1,0.7,12,12\n").progress.factor
+
     def test_loads_of_another_part_are_left_out_and_that_is_said(self, pour):
         day = pour(
             f'{ORDER}{HALVES}[placing]\npour = "east half"\n',

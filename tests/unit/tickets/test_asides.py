@@ -58,6 +58,12 @@ def test_what_was_called_for_another_part_is_not_of_this_one(read):
     assert own.called == pytest.approx(7 * CUBIC_YARD)
 
 
+@pytest.mark.parametrize("word", ["none", "Nil", "N/A", "-"])
+def test_a_word_for_nothing_is_a_blank(read, word):
+    tickets = read(f"load,volume_yd3,returned,water_added_gal\n1,10,{word},{word}\n")
+    assert (tickets.loads[0].returned, tickets.loads[0].water_added) == (None, None)
+
+
 @pytest.mark.parametrize("heading", ["called_yd3", "Returned (yd3)"])
 def test_a_word_for_an_amount_is_refused_by_its_heading_and_with_what_to_write(read, heading):
     with pytest.raises(InputError) as refused:
