@@ -87,6 +87,17 @@ def test_what_control_shifts_is_told_in_concrete(check, apply):
     assert control.volume == pytest.approx(told.height.shifted / 0.9144**3, abs=0.001)
 
 
+def test_a_shift_that_was_not_applied_is_settled_before_concrete_is_ordered(check):
+    where = 'control = {{ shots = "control.csv", apply = {} }}\n[order]\nwaste = 0.02\n'
+    asked, applied = (
+        compose_answer(check(where.format(apply))).tree.order for apply in ("false", "true")
+    )
+    assert asked is not None
+    assert applied is not None
+    assert "settle the scan's height first (by control 0.51 yd3 less)" in asked.slip
+    assert "scan's height" not in applied.slip
+
+
 def test_form_tops_tell_the_height_of_a_scan(check):
     result = check('control = { shots = "tops.csv", on = "tops", apply = true }')
     assert result.survey.shift is not None

@@ -59,8 +59,20 @@ def say_doubt(result: Result, then: Said) -> Words:
 
 def say_first(result: Result, part: Part | None = None) -> str:
     """Say what is done before an order is believed: ``reshoot 41 first``; empty if nothing is."""
-    worked = say_before_order(result, part)
-    return "; ".join([*list_calls(result), *filter(None, [worked]), *_list_reshot(result, part)])
+    made = filter(None, [_say_height(result, part), say_before_order(result, part)])
+    return "; ".join([*list_calls(result), *made, *_list_reshot(result, part)])
+
+
+def _say_height(result: Result, part: Part | None) -> str:
+    """Say that control was not applied, where that moves the order by a step of the plant's."""
+    shift, height, order = result.survey.shift, result.height, result.delivery.order
+    if shift is None or shift.is_applied or height is None or order is None:
+        return ""
+    if height.shifted is None or abs(height.shifted) < order.plant.step:
+        return ""
+    way, volume = "less" if height.shifted < 0 else "more", abs(height.shifted)
+    told = f" (by control {result.units.say_volume(volume)} {way})" if part is None else ""
+    return f"settle the scan's height first{told}"
 
 
 def _list_reshot(result: Result, part: Part | None) -> list[str]:
