@@ -1,5 +1,6 @@
 """Clouds in tiles: only what meets the slab is read."""
 
+import laspy
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
@@ -131,3 +132,21 @@ def test_a_job_reads_a_folder_of_tiles_over_its_slab_alone(tmp_path):
     # the invented slope over 0.6 m by 0.6 m about E 500.5, N 800.5
     assert result.concrete.slab == pytest.approx(0.36 * (0.15 - 0.02 * 0.5 + 0.01 * 0.5), abs=2e-4)
     assert len(tiles) == 9
+
+
+@pytest.mark.parametrize("name", ["none.las", "none.laz"])
+def test_an_empty_tile_is_passed_over_and_named(tmp_path, name):
+    one = write(tmp_path / "one.laz")
+    laspy.LasData(laspy.LasHeader(point_format=6, version="1.4")).write(tmp_path / name)
+    survey = read_cloud(Cloud((one, tmp_path / name), "m", ground=False))
+    assert survey.count == 400
+    (note,) = [note for note in survey.notes if note.code == "cloud-files-empty"]
+    assert note.text.startswith(f"1 file of the cloud holds no points: {name}. ")
+    with pytest.raises(InputError, match="declares no points"):
+        read_cloud(Cloud((tmp_path / name,), "m"))
+
+
+def test_a_tile_whose_header_forgot_its_points_is_refused(tmp_path):
+    cut = patch(patch(write(tmp_path / "cut.laz"), 247, "<Q", 0), 107, "<I", 0)
+    with pytest.raises(InputError, match="declares no points"):
+        read_cloud(Cloud((write(tmp_path / "one.las"), cut), "m"))

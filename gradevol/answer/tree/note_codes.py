@@ -118,6 +118,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "cloud-columns": "A text cloud has no header, and was read as easting, northing, "
         "elevation.",
         "cloud-faces": "A PLY given as a cloud holds faces too, which were not used.",
+        "cloud-files-empty": "Files of the cloud hold no points: they were passed over.",
         "cloud-files-off": "Tiles that lie off the slab were not read.",
         "cloud-left-out": "How many points of a cloud were left out, and why.",
         "cloud-not-base": "How many points of a cloud were taken away because they are not base "

@@ -46,6 +46,28 @@ def open_cloud_file(path: Path, cloud: Cloud) -> CloudFile:
     return opened
 
 
+def open_cloud_files(cloud: Cloud) -> tuple[list[CloudFile], list[Path]]:
+    """
+    Open the files of a cloud, and list those that hold no points, as some tiles do.
+
+    Raises
+    ------
+    InputError
+        If one can't be used, or none holds points.
+    """
+    opened, empty = [], []
+    for path in cloud.paths:
+        try:
+            opened.append(open_cloud_file(path, cloud))
+        except InputError as error:
+            if error.code != "no-points":
+                raise
+            empty.append((path, error))
+    if not opened:
+        raise empty[0][1]
+    return opened, [path for path, _ in empty]
+
+
 def find_steps(files: list[CloudFile]) -> Steps:
     """Steps that the coordinates of all files are whole numbers of, else fine ones."""
     steps = [file.steps for file in files]

@@ -29,6 +29,9 @@ from gradevol.ground.errors import InputError
 _HEADER_SIZES = (227, 227, 227, 235, 375)
 _POINT_SIZES = (20, 28, 26, 34, 57, 63, 30, 36, 38, 59, 67)
 
+#: A file without points has fewer bytes for them: where its chunks would be, if it is packed.
+_EMPTY = 32
+
 #: User and number of the record of a cloud-optimised file: COPC 1.0, copc.io, "info VLR".
 _OCTREE = ("copc", 1)
 _WKT_FLAG = 0x10
@@ -148,7 +151,7 @@ def _read_header(path: Path, file: BinaryIO, size: int) -> LasHeader:
             f"points of {point_size} bytes are too short for format {point_format}, which has "
             f"{_POINT_SIZES[point_format]}",
         )
-    count = _read_count(path, head, minor)
+    count = _read_count(path, head, minor, size - start)
     scale = struct.unpack_from("<3d", head, 131)
     offset = struct.unpack_from("<3d", head, 155)
     _check_scale(path, scale, offset)
@@ -196,14 +199,19 @@ def _read_extent(head: bytes) -> tuple[float, float, float, float] | None:
     return None if west == east or south == north else (west, south, east, north)
 
 
-def _read_count(path: Path, head: bytes, minor: int) -> int:
-    """Points declared; where two fields speak of it they must agree."""
+def _read_count(path: Path, head: bytes, minor: int, room: int) -> int:
+    """Points declared, of a file with so many bytes for them; two fields of it must agree."""
     short = int(struct.unpack_from("<I", head, 107)[0])
     count = int(struct.unpack_from("<Q", head, 247)[0]) if minor == 4 else short
     if minor == 4 and short not in {0, count}:
         refuse(path, f"the header declares {short:,} points in one place and {count:,} in another")
     if count == 0:
-        refuse(path, "the file declares no points", "Check that this is the right file")
+        raise InputError(
+            "the file declares no points",
+            remedy="Check that this is the right file",
+            path=path,
+            code="no-points" if room < _EMPTY else "",
+        )
     return count
 
 

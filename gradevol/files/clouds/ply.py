@@ -75,7 +75,10 @@ def open_ply_cloud(file: File, unit: str) -> PlyCloud:
     mesh = parse_ply(file)
     if len(mesh.points) == 0:
         raise InputError(
-            "it holds no points", remedy="Check that this is the right file", path=path
+            "it holds no points",
+            remedy="Check that this is the right file",
+            path=path,
+            code="no-points",
         )
     check_points(mesh, path, METRES[unit])
     check_degrees(path, mesh.points[:, :2].min(axis=0), mesh.points[:, :2].max(axis=0))

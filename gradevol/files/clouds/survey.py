@@ -3,6 +3,7 @@
 from dataclasses import replace
 from functools import partial
 from itertools import islice
+from pathlib import Path
 
 import numpy as np
 
@@ -12,7 +13,7 @@ from gradevol.files.clouds.files import (
     explain_far,
     find_extent,
     find_steps,
-    open_cloud_file,
+    open_cloud_files,
 )
 from gradevol.files.clouds.ground import WIDEST
 from gradevol.files.clouds.las_points import LasCloud
@@ -29,6 +30,7 @@ from gradevol.ground.cluster import Cluster
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.progress import Progress, quiet
+from gradevol.ground.words import count_of, first_of, verb_of
 from gradevol.site.survey import Survey
 
 #: Ground, low and high noise: LAS Specification 1.4 R15, table "ASPRS standard point classes".
@@ -119,7 +121,7 @@ def read_cloud(
     InputError
         If a file is damaged, cut short or in a unit that the job contradicts, or no point is left.
     """
-    opened = [open_cloud_file(path, cloud) for path in cloud.paths]
+    opened, empty = open_cloud_files(cloud)
     files = choose_near(opened, bounds, cloud.unit)
     stream = CloudStream(files, cloud, progress, cluster)
     is_kept = _kept_classes(cloud.classes)
@@ -156,7 +158,7 @@ def read_cloud(
         note_thinning(base, len(points), grain),
         *([note_choice(grain, LEAST * step)] if cloud.cell is None else []),
         *_note_left_out(tally, is_kept, is_classified=is_classified),
-        *_note_parts(opened, files, tally),
+        *_note_parts(opened, files, tally, empty),
         *dict.fromkeys(note for file in files for note in file.notes),
         *_note_boxes(files, tally),
         *(gatherer.overlap.tell([file.path.name for file in files]) if gatherer.overlap else []),
@@ -232,9 +234,18 @@ def _say_left_out(tally: Tally, is_kept: BoolArray) -> str:
     return ", ".join(said)
 
 
-def _note_parts(opened: list[CloudFile], files: list[CloudFile], tally: Tally) -> list[Note]:
+def _note_parts(
+    opened: list[CloudFile], files: list[CloudFile], tally: Tally, empty: list[Path]
+) -> list[Note]:
     """Say which files, and what of a cloud-optimised one, were not read."""
     notes = []
+    if empty:
+        text = (
+            f"{count_of(len(empty), 'file')} of the cloud {verb_of(len(empty), 'hold')} no points: "
+            f"{escape(first_of([path.name for path in empty], 5))}. Export again what should have "
+            "some."
+        )
+        notes.append(Note("cloud-files-empty", text))
     near = set(map(id, files))
     skipped = [file.path.name for file in opened if id(file) not in near]
     if skipped:
