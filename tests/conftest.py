@@ -43,11 +43,13 @@ if TYPE_CHECKING:
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:  # of a shell that runs us behind it
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
-USUAL = 25
+USUAL = 15
 settings.register_profile("ci", derandomize=True, deadline=None, max_examples=USUAL, database=None)
 settings.register_profile("thorough", deadline=None, max_examples=40 * USUAL)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
 
+#: Letters for any text; hypothesis takes a second to list those of all scripts.
+ODD = "".join(map(chr, range(256))) + "⅛⅜½′″−–٣४漢\u2028\u200b\ufeff😀"
 SAMPLES = Path(__file__).parents[1] / "sample_surveys"
 #: What a check simulates of the base between the shots, which is most of its time.
 SIMULATED = ("study_hidden", "plan_next_shots")

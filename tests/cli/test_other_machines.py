@@ -118,11 +118,11 @@ def test_commands_do_the_same_where_windows_lacks_and_refuses_much(tmp_path, mon
     monkeypatch.setattr(
         "gradevol.out.pictures.base3d.base3d_beside", partial(drawn_already, picture=picture)
     )
-    for words, (found, noted) in zip(COMMANDS, printed, strict=True):
+    for words, (told, noted) in zip(COMMANDS, printed, strict=True):
         # workers change nothing
         said = invoke(*(one for one in words if one not in WORKERS), cwd=here)
         assert said.exit_code == (0 if words != COMMANDS[-1] else code)
-        found = found.replace(os.fsencode(other), os.fsencode(here))  # a path in what went wrong
+        found = told.replace(os.fsencode(other), os.fsencode(here))  # a path in what went wrong
         assert found.split() == said.stdout.encode("cp1252", "gradevol.spell").split()
         assert noted == said.stderr.encode("cp1252", "gradevol.spell")
     assert code == 2  # one of the last jobs is broken

@@ -8,7 +8,7 @@ import pytest
 
 from tests.small_job import write_job
 
-#: Checks that wait where they would write their page, and say so; each is stopped by another signal.
+#: Checks that wait where they would write their page, and say so; each gets another signal.
 #: They wait piece by piece, for a signal that comes just before a long sleep does not end that.
 WAITING = """
 import signal, sys, time

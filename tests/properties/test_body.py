@@ -21,7 +21,7 @@ from tests.properties.test_volume import STATE_PLANE, cases, turn
 from tests.unit.test_body import solid_of
 
 #: Each weighs and closes a body thrice, or six times; the volume itself is tried more often.
-FEW = examples(12)
+FEW = examples(8)
 #: The digits of a file, in single precision and in six decimals, m.
 STEPS = (STEP, 1e-6, 2.0**-18)
 
@@ -93,7 +93,7 @@ def loose_faces(random):
     return surface_of_faces(points, np.arange(len(points)).reshape(-1, 3))
 
 
-@examples(12)
+@examples(8)
 @given(seed=st.integers(0, 10_000))
 def test_steps_of_a_base_of_loose_faces_are_walls(seed):
     random = np.random.default_rng(seed)

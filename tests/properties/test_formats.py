@@ -98,7 +98,7 @@ def write_all(folder, shots, origin):
 
 
 @pytest.mark.parametrize("origin", [(0, 0, 0), (432180, 5316740, 412)])
-@examples(5)
+@examples(3)
 @given(seed=st.integers(0, 2**31))
 def test_the_same_shots_in_every_format_make_the_same_concrete(tmp_path_factory, origin, seed):
     folder = tmp_path_factory.mktemp("formats")
@@ -119,7 +119,7 @@ def test_the_volume_here_is_that_of_a_whole_check(tmp_path):
     assert measure_job(path)[0] == check_job(read_job(path)).concrete.volume
 
 
-@examples(20)
+@examples(10)
 @given(
     order=st.permutations("PNEZD-"),
     mark=st.sampled_from([",", ";", "\t", "  "]),
@@ -139,7 +139,7 @@ def test_the_order_of_columns_makes_no_other_concrete(tmp_path_factory, order, m
 
 
 @pytest.mark.parametrize("origin", [(0, 0, 0), (432180, 5316740, 412)])
-@examples(5)
+@examples(3)
 @given(levels=st.lists(st.integers(-80, 80), min_size=20, max_size=20))
 def test_a_sheet_makes_the_same_concrete_as_its_shots(tmp_path_factory, origin, levels):
     folder = tmp_path_factory.mktemp("sheets")
@@ -174,7 +174,7 @@ def test_a_sheet_makes_the_same_concrete_as_its_shots(tmp_path_factory, origin, 
 
 
 @pytest.mark.parametrize("origin", [(0, 0, 0), (432180, 5316740, 412)])
-@examples(5)
+@examples(3)
 @given(levels=st.lists(st.integers(-80, 80), min_size=20, max_size=20))
 def test_a_grid_makes_the_same_concrete_as_its_shots(tmp_path_factory, origin, levels):
     folder = tmp_path_factory.mktemp("grids")

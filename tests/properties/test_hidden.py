@@ -50,14 +50,14 @@ def assert_same(first, second):
         assert_allclose(other.chance, one.chance, atol=2.1 / 1024)
 
 
-@examples(4)
+@examples(2)
 @given(shots())
 def test_the_answer_does_not_depend_on_the_order_of_the_shots(case):
     places, order = case
     assert_same(study(places), study(places, order=order))
 
 
-@examples(4)
+@examples(2)
 @given(shots(), st.integers(-900, 900), st.integers(-900, 900))
 def test_the_answer_does_not_depend_on_where_the_origin_lies(case, east, north):
     places, _ = case

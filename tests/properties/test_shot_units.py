@@ -39,7 +39,7 @@ def show_dashes(eighths):
 
 
 @pytest.mark.parametrize("origin", [(100, 200, 10), (2_012_300, 651_200, 6201)])
-@examples(5)
+@examples(3)
 @given(seed=st.integers(0, 2**31))
 def test_the_same_shots_in_every_unit_make_the_same_concrete(tmp_path_factory, origin, seed):
     folder = tmp_path_factory.mktemp("units")

@@ -93,6 +93,7 @@ def test_a_page_on_a_phone_fits_tells_the_figures_of_the_json_and_prints_whole(r
     assert_large_letters_make_it_scroll_nowhere(page)
 
 
+@pytest.mark.parametrize("report", [*BARRED_BY_DESK, "courtyard/job.toml"], indirect=True)
 def test_a_page_on_a_desk_fits_and_bars_nobody(report, show, job):
     page = show(report, **DESKTOP, color_scheme="dark")
     assert_fits(page, DESKTOP)

@@ -15,11 +15,11 @@ from tests.pads import grid
 
 def brute(corners, value, place):
     """Value of a linear function on triangles at a place, by looking at every triangle."""
-    for triangle, held in zip(corners, value, strict=True):
-        shares = np.linalg.solve(np.vstack([triangle.T, np.ones(3)]), np.append(place, 1))
-        if shares.min() >= -1e-9:
-            return float(shares @ held)
-    return None
+    ones = np.ones((len(corners), 1, 3))
+    sides = np.concatenate([corners.transpose(0, 2, 1), ones], axis=1)
+    shares = np.linalg.solve(sides, np.append(place, 1)[:, None])[:, :, 0]
+    within = np.flatnonzero(shares.min(axis=1) >= -1e-9)
+    return float(shares[within[0]] @ value[within[0]]) if len(within) else None
 
 
 @pytest.mark.parametrize("name", ["thickness", "cut_fill"])

@@ -29,7 +29,8 @@ def test_a_range_along_is_so_many_times_that_across():
     "kernel", [Kernel(2.5), Kernel(2.5, is_rough=True), Kernel(2.5, 4.0, 0.4, True)]
 )
 def test_the_integral_over_an_outline_is_scipys(kernel):
-    for place, found in zip(PLACES, kernel.integrate(SLAB, PLACES), strict=True):
+    places = PLACES[1:4:2]  # within it, and beside it: scipy takes long
+    for place, found in zip(places, kernel.integrate(SLAB, places), strict=True):
         wanted, _ = dblquad(
             lambda north, east, place=place: float(
                 kernel.between(np.array([[east, north]]), place[None])[0, 0]
