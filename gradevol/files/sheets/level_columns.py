@@ -4,7 +4,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from gradevol.files.tables.headings import read_heading
+from gradevol.files.tables.headings import read_heading, read_unit
 from gradevol.files.tables.table import Table
 from gradevol.files.tables.text import count_decimals
 from gradevol.ground.errors import InputError
@@ -50,9 +50,9 @@ def _understand(cell: str, at: int) -> Column:
     words = _WORDS.findall(cell.lower())
     for count in range(min(len(words), 3), 0, -1):
         if kind := _NAMES.get(" ".join(words[:count])):
-            rest = read_heading(" ".join(["z", *words[count:]]))  # what follows must be a unit
-            if rest.letter == "Z":
-                return Column(kind, cell.strip(), rest.unit, at)
+            unit, known = read_unit(words[count:])
+            if known:
+                return Column(kind, cell.strip(), unit, at)
     heading = read_heading(cell)
     return Column(_LETTERS.get(heading.letter, ""), cell.strip(), heading.unit, at)
 

@@ -120,10 +120,23 @@ def name_columns(
             f"header; its columns were read as {letters}, as {key} says."
         )
         return Columns(letters, "stated", (Note("header-not-known", text), *again))
-    if letters is None or letters.rstrip("-") == named.rstrip("-"):
+    if letters is None:
         return Columns(named, "header", again)
+    both = _join_letters(named, letters)
+    if both is not None:
+        return Columns(both, "header", again)
     text = f"The header of {name} says {named}, {key} says {letters}; the header was followed."
     return Columns(named, "header", (Note("header-followed", text), *again))
+
+
+def _join_letters(named: str, stated: str) -> str | None:
+    """Letters of a header, and of what is stated where it knows none; None where they differ."""
+    if len(stated.rstrip("-")) > len(named):
+        return None
+    pairs = list(zip(named, stated.ljust(len(named), "-"), strict=False))
+    if any(ours not in {"-", theirs} for ours, theirs in pairs):
+        return None
+    return "".join(theirs for _, theirs in pairs)
 
 
 def _note_again(table: Table) -> tuple[Note, ...]:

@@ -25,7 +25,7 @@ _NAMES = {
     for letter, names in {
         "P": "point|point id|point no|point number|point name|pointid|pointno|pointnumber"
         "|pointname|pt|pt id|pt no|ptid|ptno|pnt|p|id|no|nr|number|num|#|shot|shot id|shot no"
-        "|name|label",
+        "|name|label|stake|stake no",
         "N": "northing|northings|north|n|y|y coord|y coordinate",
         "E": "easting|eastings|east|e|x|x coord|x coordinate",
         "Z": "elevation|elev|ele|el|z|z coord|z coordinate|level|reduced level|rl|height",
@@ -78,16 +78,19 @@ class Heading:
 
 
 def read_heading(cell: str) -> Heading:
-    """Understand ``Northing``, ``x_ft``, ``E (m)``, ``Point No.``; unknown names are ``-``."""
+    """Understand ``Northing (Y)``, ``x_ft``, ``E (m)``, ``Pt #``; unknown names are ``-``."""
     words = _WORDS.findall(cell.lower())
     is_qualified = len(words) > 1 and words[0] in _KINDS
     words = words[is_qualified:]
     for count in range(min(len(words), 3), 0, -1):
         name = " ".join(words[:count])
         if name in _NAMES and not (is_qualified and _NAMES[name] not in "NEZ"):
-            unit, known = read_unit(words[count:])
+            letter, rest = _NAMES[name], words[count:]
+            while rest and _NAMES.get(rest[0]) == letter:  # Northing (Y), Pt #
+                rest = rest[1:]
+            unit, known = read_unit(rest)
             if known:
-                return Heading(cell.strip(), _NAMES[name], unit, _RANKS[name], is_qualified)
+                return Heading(cell.strip(), letter, unit, _RANKS[name], is_qualified)
     return Heading(cell.strip(), "-")
 
 

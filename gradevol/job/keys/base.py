@@ -30,7 +30,8 @@ SHOTS = Key("shots", paths.FILES, field="paths").means("""
 COLUMNS = Key("columns", kinds.TEXT, beside=("shots", "depths", "cloud")).means("""
     One letter a column. Of shots: of P (point), N, E, Z, D (description), S (setup), R (rod
     reading), `-` (skip); of depths at points: of P, N, E, T (depth), D, `-`; of a cloud of text, as
-    of shots. X and Y stand for E and N. A header row in the file goes before it.""")
+    of shots. X and Y stand for E and N. A header row in the file goes before it, but
+    for columns whose names are not known.""")
 CODES = Key("codes", kinds.TEXTS, beside=("shots",)).means("""
     Shell-style patterns, in capitals or not; only points whose description matches one are base.
     Left out: all; but where `[top]` picks its shots out of the same file, they are required.""")

@@ -116,6 +116,23 @@ def test_columns_that_a_header_does_not_know_are_skipped(read):
     assert_allclose(absolute(survey)[0], [20, 10, 100.1])
 
 
+def test_stated_columns_go_for_those_that_a_header_does_not_know(read):
+    text = "pt,x,y,elev,instr,quality\n7,20,10,100.1,A,2\n8,21,11,100.2,A,2\n9,20,13,100.3,B,2\n"
+    survey = read(text, columns="PENZS")
+    assert survey.setups == ("A", "A", "B")
+    assert codes_of(survey) == []
+
+
+@pytest.mark.parametrize(
+    "header",
+    ["Pt #,Northing (Y),Easting (X),Elev (Z) ft,Code", "Stake,Y (North),X (East),Elevation Z,Code"],
+)
+def test_a_heading_that_names_its_column_twice_is_known(read, header):
+    survey = read(f"{header}\n7,10,20,100.1,B\n8,11,21,100.2,B\n9,13,20,100.3,B\n", unit="ft")
+    assert survey.ids == ("7", "8", "9")
+    assert_allclose(absolute(survey)[0], np.array([20, 10, 100.1]) * 0.3048)
+
+
 @pytest.mark.parametrize(
     ("header", "unit", "said"),
     [
