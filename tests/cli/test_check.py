@@ -11,7 +11,7 @@ import jsonschema
 import pytest
 
 from gradevol.answer.tree.result import describe_result
-from tests.small_job import JOB, write_job
+from tests.small_job import JOB, SHOTS, write_job
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = sorted(path.relative_to(ROOT) for path in ROOT.glob("sample_surveys/*/job.toml"))
@@ -83,6 +83,16 @@ def test_only_a_terminal_is_told_where_the_files_are(tmp_path):
 
 
 @pytest.mark.usefixtures("unsimulated")
+def test_columns_that_a_header_contradicts_are_told_above_the_volume(invoke, tmp_path):
+    job = JOB.replace('"shots.csv"', '"shots.csv"\ncolumns = "PENDZ"')
+    head, *rows = SHOTS.splitlines()
+    shots = "\n".join([f"{head},existing", *(f"{row},99.4" for row in rows)])
+    write_job(tmp_path, job=job, shots=shots)
+    lines = invoke("check", "job.toml", "--no-pictures", cwd=tmp_path).stdout.splitlines()
+    assert lines[1].startswith("  The header of shots.csv says PENZ- and was followed")
+    assert any("of concrete" in line for line in lines[2:5])
+
+
 def test_strict_exits_three_where_a_limit_is_exceeded_and_names_it(invoke, tmp_path):
     write_job(tmp_path, job=JOB.replace('"6 in"', '"6 in"\nleast_thickness = "5.9 in"'))
     done = invoke("check", "job.toml", "--no-pictures", "--strict", cwd=tmp_path)

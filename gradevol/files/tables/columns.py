@@ -125,7 +125,10 @@ def name_columns(
     both = _join_letters(named, letters)
     if both is not None:
         return Columns(both, "header", again)
-    text = f"The header of {name} says {named}, {key} says {letters}; the header was followed."
+    text = (
+        f"The header of {name} says {named} and was followed, {key} says {letters}: take out "
+        "which of them is wrong."
+    )
     return Columns(named, "header", (Note("header-followed", text), *again))
 
 
