@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 
 import numpy as np
+from numpy.typing import NDArray
 
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, at_a_time, order_by
 from gradevol.ground.errors import GeometryError
@@ -57,6 +58,7 @@ def refuse_unlike_weights(
     may be missing all over the slab. A field of many pieces is weighed in blocks, each a closed
     body: memory stays that of one.
     """
+    progress(0.0)
     weights, done, is_plain = [], 0, _are_plain(field)
     for which, close in ((is_plain, close_plain), (~is_plain, build_body)):
         for part in _cut_blocks(field, np.flatnonzero(which)):
@@ -87,17 +89,20 @@ def _cut_blocks(field: ThicknessField, which: IntArray) -> Iterator[ThicknessFie
     """Some pieces of a field, those together that lie together, so many at a time."""
     count = -(-len(which) // _PIECES)
     if count > 1:
-        east, north = map(_count_along, field.places.take(field.rows[which, 0], axis=0).T)
-        strip = np.empty(len(which), np.intp)
-        strip[order_by(east)] = np.arange(len(which)) * round(count**0.5) // len(which)
+        corner = field.rows[which, 0]
+        east, north = (_count_along(at.take(corner)) for at in field.places.T)
+        strip = np.empty_like(east)
+        for number, part in enumerate(np.array_split(order_by(east), round(count**0.5))):
+            strip[part] = number
         which = which[order_by(strip, north)]
     yield from map(field.take, np.array_split(which, count or 1)[:count])
 
 
-def _count_along(value: FloatArray) -> IntArray:
+def _count_along(value: FloatArray) -> NDArray[np.uint16]:
     """Say whereabouts values stand between the least and the greatest, in whole steps."""
     off = value - value.min()
-    return np.asarray(off * (_ALONG / max(float(off.max()), STEP))).astype(np.intp)
+    off *= _ALONG / max(float(off.max()), STEP)
+    return off.astype(np.uint16)
 
 
 def weigh_body(body: Body) -> tuple[float, float]:
