@@ -3,7 +3,6 @@
 from collections.abc import Callable, Iterator
 
 import numpy as np
-from numpy.typing import NDArray
 
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, at_a_time, order_by
 from gradevol.ground.errors import GeometryError
@@ -98,11 +97,11 @@ def _cut_blocks(field: ThicknessField, which: IntArray) -> Iterator[ThicknessFie
     yield from map(field.take, np.array_split(which, count or 1)[:count])
 
 
-def _count_along(value: FloatArray) -> NDArray[np.uint16]:
+def _count_along(value: FloatArray) -> IntArray:
     """Say whereabouts values stand between the least and the greatest, in whole steps."""
     off = value - value.min()
     off *= _ALONG / max(float(off.max()), STEP)
-    return off.astype(np.uint16)
+    return off.astype(np.int32)
 
 
 def weigh_body(body: Body) -> tuple[float, float]:
