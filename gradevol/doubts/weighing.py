@@ -57,6 +57,7 @@ def refuse_unlike_weights(
     may be missing all over the slab. A field of many pieces is weighed in blocks, each a closed
     body: memory stays that of one.
     """
+    progress(0.0)
     weights, done, is_plain = [], 0, _are_plain(field)
     for which, close in ((is_plain, close_plain), (~is_plain, build_body)):
         for part in _cut_blocks(field, np.flatnonzero(which)):
@@ -87,9 +88,11 @@ def _cut_blocks(field: ThicknessField, which: IntArray) -> Iterator[ThicknessFie
     """Some pieces of a field, those together that lie together, so many at a time."""
     count = -(-len(which) // _PIECES)
     if count > 1:
-        east, north = map(_count_along, field.places.take(field.rows[which, 0], axis=0).T)
-        strip = np.empty(len(which), np.intp)
-        strip[order_by(east)] = np.arange(len(which)) * round(count**0.5) // len(which)
+        corner = field.rows[which, 0]
+        east, north = (_count_along(at.take(corner)) for at in field.places.T)
+        strip = np.empty_like(east)
+        for number, part in enumerate(np.array_split(order_by(east), round(count**0.5))):
+            strip[part] = number
         which = which[order_by(strip, north)]
     yield from map(field.take, np.array_split(which, count or 1)[:count])
 
@@ -97,7 +100,8 @@ def _cut_blocks(field: ThicknessField, which: IntArray) -> Iterator[ThicknessFie
 def _count_along(value: FloatArray) -> IntArray:
     """Say whereabouts values stand between the least and the greatest, in whole steps."""
     off = value - value.min()
-    return np.asarray(off * (_ALONG / max(float(off.max()), STEP))).astype(np.intp)
+    off *= _ALONG / max(float(off.max()), STEP)
+    return off.astype(np.int32)
 
 
 def weigh_body(body: Body) -> tuple[float, float]:

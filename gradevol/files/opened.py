@@ -1,7 +1,8 @@
 """The files of one run: each is opened once and parsed once, whoever asks for it."""
 
+import hashlib
 from collections.abc import Callable
-from io import BufferedReader, BytesIO
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -22,6 +23,7 @@ class Files:
     def __init__(self) -> None:
         self._files: dict[Path, File] = {}
         self._parsed: dict[tuple[Path, Callable[[File], Any]], Any] = {}
+        self._digests: dict[Path, tuple[int, str]] = {}
 
     def open(self, path: Path) -> File:
         """Open a file, or give it again; see `open_file`."""
@@ -29,14 +31,26 @@ class Files:
             self._files[path] = open_file(path)
         return self._files[path]
 
-    def stream(self, path: Path) -> BytesIO | BufferedReader:
-        """All bytes of a file, out of memory where a run holds them; it need not be known."""
-        held = self._files.get(path)
-        return path.open("rb") if held is None else held.stream()
+    def digest(self, path: Path) -> tuple[int, str]:
+        """
+        How many bytes a file has, and their SHA-256, hexadecimal; it need not be known.
+
+        Of what was read, where a run holds or held all of it.
+        """
+        if path in self._digests:
+            return self._digests[path]
+        known = self._files.get(path)
+        with path.open("rb") if known is None else known.stream() as file:
+            digest = hashlib.file_digest(file, "sha256").hexdigest()
+            return file.seek(0, 2), digest
 
     def let_go(self) -> None:
-        """Let go of what was parsed: whoever asks for it once more has it parsed once more."""
+        """Let go of long texts and all that was parsed: whoever asks has it done once more."""
         self._parsed.clear()
+        for path, file in self._files.items():
+            if file.is_whole and len(file.start) > len(file.head):
+                self._digests[path] = self.digest(path)
+                self._files[path] = replace(file, start=file.head, is_whole=False)
 
     def held(self, kind: type[_Parsed]) -> list[_Parsed]:
         """All that is held of what was parsed to one kind of thing."""

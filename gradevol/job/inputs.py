@@ -1,6 +1,5 @@
 """Inputs: the files that a job reads."""
 
-import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from pathlib import Path
@@ -63,15 +62,13 @@ def record_job(job: Job, files: Files) -> Record:
     ----------
     job : Job
     files : Files
-        What the run has opened: what it holds whole is not read again.
+        What the run has opened: what it held whole is not read again.
     """
     folder = job.path.parent.absolute()
     found = []
     for path in find_inputs(job):
         try:
-            with files.stream(path) as file:
-                digest = hashlib.file_digest(file, "sha256").hexdigest()
-                size = file.seek(0, 2)
+            size, digest = files.digest(path)
         except OSError:
             continue
         whole = path.absolute()

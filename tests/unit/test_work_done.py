@@ -1,5 +1,6 @@
 """How much a check of a large survey looks at: counted, not timed."""
 
+import hashlib
 from dataclasses import replace
 
 import numpy as np
@@ -137,6 +138,17 @@ def test_the_text_of_many_shots_is_let_go_of_once_they_are_read(tmp_path, monkey
     monkeypatch.setattr("gradevol.doubts.left_out.MOST", 5)
     check_job(read_job(write_job(tmp_path)))
     assert [len(files._parsed) for files in held] == [0]
+
+
+def test_a_long_text_that_was_let_go_of_keeps_its_head_and_the_digest_of_what_was_read(tmp_path):
+    path, text = tmp_path / "shots.csv", b"1,2,3\n" * 30_000
+    path.write_bytes(text)
+    files = Files()
+    assert files.open(path).is_whole
+    files.let_go()
+    path.write_bytes(b"another\n")
+    assert len(files.open(path).start) < len(text) / 2
+    assert files.digest(path) == (len(text), hashlib.sha256(text).hexdigest())
 
 
 def test_lines_cut_together_are_cut_as_each_by_itself(make_result):
