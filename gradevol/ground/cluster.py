@@ -4,6 +4,7 @@ A worker that dies loses what it was at and what nobody had fetched; the schedul
 again. Each answer is taken once, so nothing is lost and nothing counts twice.
 """
 
+import os
 import re
 import warnings
 from collections import deque
@@ -174,5 +175,9 @@ def _do(
             f"a worker has gradevol {__version__}, not {version} as here",
             remedy="Install the same where the workers run",
         )
+    from distributed import get_worker  # noqa: PLC0415
+
+    # lazrs unpacks on as many cores as there are, but for this: a worker keeps to its own
+    os.environ.setdefault("RAYON_NUM_THREADS", str(get_worker().state.nthreads))
     keep_for_next()  # dask has its workers give back all at once, and clear it anew for each chunk
     return how(shared, item)

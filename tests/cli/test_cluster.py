@@ -75,6 +75,12 @@ def test_workers_read_the_same_bit_for_bit_though_one_is_killed_half_way(cluster
     assert_same(alone, shared)
 
 
+def test_a_worker_unpacks_on_as_many_cores_as_it_has_threads(cluster):
+    with connecting(cluster.scheduler_address) as connected:
+        given = [ask() for ask in connected.run(os.getenv, "RAYON_NUM_THREADS", [""] * 4)]
+    assert given == ["1"] * 4
+
+
 def test_an_error_of_a_worker_is_that_of_a_run_without(cluster, tiles, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     bad = tmp_path / "bad.laz"

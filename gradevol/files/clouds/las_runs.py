@@ -1,7 +1,7 @@
 """Runs of points of a LAS or LAZ file: each is read, and unpacked, by itself.
 
 Of a LAZ a run is a chunk, of a cloud-optimised one (COPC) a node. Only the fields that are used are
-unpacked; while that is done, other threads go on.
+unpacked, runs that are read at once on all cores.
 """
 
 import io
@@ -104,8 +104,7 @@ def read_runs(header: LasHeader, runs: Sequence[Run], *, is_trial: bool = False)
             for run, part in zip(runs, parts, strict=True)
         ]
         if header.is_packed:
-            for run, part, packed in zip(runs, parts, content, strict=True):
-                _unpack(header, run, part, packed)
+            _unpack(header, runs, points, b"".join(content))
     return points.view(_form(header))
 
 
@@ -137,27 +136,17 @@ def _read(
     return content[before:]
 
 
-def _unpack(header: LasHeader, run: Run, into: AnyArray, packed: bytes) -> None:
+def _unpack(header: LasHeader, runs: Sequence[Run], into: AnyArray, packed: bytes) -> None:
+    """Unpack runs, whose packed bytes stand one behind the other, as a file of their own."""
     import lazrs  # noqa: PLC0415
 
     table = io.BytesIO()
-    lazrs.write_chunk_table(table, [(run.count, run.length)], lazrs.LazVlr(header.packing))
-    source = _OneRun(packed, table.getvalue())
-    # not the parallel decoder: it lets no other thread go on, and several of these are as quick
-    lazrs.LasZipDecompressor(source, header.packing, _selection()).decompress_many(into)
-
-
-class _OneRun(io.BytesIO):
-    """Packed points as a file of one chunk; who reads on past them finds the end, not the table."""
-
-    def __init__(self, packed: bytes, table: bytes) -> None:
-        self._end = 8 + len(packed)
-        super().__init__(b"".join([struct.pack("<q", self._end + 1), packed, bytes(1), table]))
-
-    def readinto(self, buffer: memoryview, /) -> int:  # type: ignore[override]
-        """Read some bytes."""
-        left = self._end - self.tell()
-        return super().readinto(buffer if left < 0 else buffer[:left])
+    chunks = [(run.count, run.length) for run in runs]
+    lazrs.write_chunk_table(table, chunks, lazrs.LazVlr(header.packing))
+    start = struct.pack("<q", 8 + len(packed))  # where the table stands
+    source = io.BytesIO(b"".join([start, packed, table.getvalue()]))
+    # no decoder lets another thread of Python go on: this one is as quick as there are cores
+    lazrs.ParLasZipDecompressor(source, header.packing, _selection()).decompress_many(into)
 
 
 def read_unchunked(header: LasHeader, *, is_trial: bool = False) -> Iterator[AnyArray]:
