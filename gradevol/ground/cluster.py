@@ -175,9 +175,14 @@ def _do(
             f"a worker has gradevol {__version__}, not {version} as here",
             remedy="Install the same where the workers run",
         )
+    _settle()
+    return how(shared, item)
+
+
+def _settle() -> None:
+    """Keep to what dask gave this worker, and keep memory for the next chunk."""
     from distributed import get_worker  # noqa: PLC0415
 
-    # lazrs unpacks on as many cores as there are, but for this: a worker keeps to its own
+    # lazrs would unpack on all cores of the machine
     os.environ.setdefault("RAYON_NUM_THREADS", str(get_worker().state.nthreads))
     keep_for_next()  # dask has its workers give back all at once, and clear it anew for each chunk
-    return how(shared, item)

@@ -4,6 +4,7 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -54,6 +55,9 @@ def test_arrays_are_made_where_the_last_ones_were() -> None:
 def test_a_worker_keeps_memory_for_the_next_chunk(monkeypatch: pytest.MonkeyPatch) -> None:
     kept: list[int] = []
     monkeypatch.setattr(cluster, "keep_for_next", lambda: kept.append(1))
+    monkeypatch.setenv("RAYON_NUM_THREADS", "1")  # is put back
+    worker = SimpleNamespace(state=SimpleNamespace(nthreads=1))
+    monkeypatch.setattr("distributed.get_worker", lambda: worker)
     assert cluster._do(__version__, divmod, 7, 2) == (3, 1)
     assert kept
 
