@@ -77,6 +77,7 @@ def test_workers_read_the_same_bit_for_bit_though_one_is_killed_half_way(cluster
 
 def test_a_worker_unpacks_on_as_many_cores_as_it_has_threads(cluster):
     with connecting(cluster.scheduler_address) as connected:
+        assert connected is not None
         given = [ask() for ask in connected.run(os.getenv, "RAYON_NUM_THREADS", [""] * 4)]
     assert given == ["1"] * 4
 
