@@ -104,7 +104,7 @@ def read_runs(header: LasHeader, runs: Sequence[Run], *, is_trial: bool = False)
             for run, part in zip(runs, parts, strict=True)
         ]
         if header.is_packed:
-            _unpack(header, runs, points, b"".join(content))
+            _unpack(header, runs, points, content)
     return points.view(_form(header))
 
 
@@ -136,15 +136,17 @@ def _read(
     return content[before:]
 
 
-def _unpack(header: LasHeader, runs: Sequence[Run], into: AnyArray, packed: bytes) -> None:
-    """Unpack runs, whose packed bytes stand one behind the other, as a file of their own."""
+def _unpack(
+    header: LasHeader, runs: Sequence[Run], into: AnyArray, packed: Sequence[bytes]
+) -> None:
+    """Unpack the bytes of runs, one behind the other, as a file of their own."""
     import lazrs  # noqa: PLC0415
 
     table = io.BytesIO()
     chunks = [(run.count, run.length) for run in runs]
     lazrs.write_chunk_table(table, chunks, lazrs.LazVlr(header.packing))
-    start = struct.pack("<q", 8 + len(packed))  # where the table stands
-    source = io.BytesIO(b"".join([start, packed, table.getvalue()]))
+    start = struct.pack("<q", 8 + sum(map(len, packed)))  # where the table stands
+    source = io.BytesIO(b"".join([start, *packed, table.getvalue()]))
     # no decoder lets another thread of Python go on: this one is as quick as there are cores
     lazrs.ParLasZipDecompressor(source, header.packing, _selection()).decompress_many(into)
 
