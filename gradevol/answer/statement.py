@@ -21,7 +21,7 @@ FIRST = {
     "note.run-step": "check the run of shots first",
     "note.forms-off-top": "check bench mark, top and forms first",
     "note.beside-slab-step": "check the shots beside the slab first",
-    "note.header-followed": "check which column holds the elevations first",
+    "note.header-followed": "check what each column of the shots holds first",
     "note.elevations-in-another-unit": "check the unit of the elevations first",
     "note.inches-for-tenths": "check first if the readings are inches or tenths",
     "note.survey-fits-otherwise": "check eastings, northings and units first",

@@ -126,8 +126,8 @@ def name_columns(
     if both is not None:
         return Columns(both, "header", again)
     text = (
-        f"The header of {name} says {named} and was followed, {key} says {letters}: take out "
-        "which of them is wrong."
+        f"The header of {name} says {named} and was followed, {key} says {letters}: take the "
+        "wrong one out."
     )
     return Columns(named, "header", (Note("header-followed", text), *again))
 
