@@ -93,6 +93,7 @@ def test_columns_that_a_header_contradicts_are_told_above_the_volume(invoke, tmp
     assert any("of concrete" in line for line in lines[2:5])
 
 
+@pytest.mark.usefixtures("unsimulated")
 def test_strict_exits_three_where_a_limit_is_exceeded_and_names_it(invoke, tmp_path):
     write_job(tmp_path, job=JOB.replace('"6 in"', '"6 in"\nleast_thickness = "5.9 in"'))
     done = invoke("check", "job.toml", "--no-pictures", "--strict", cwd=tmp_path)
