@@ -10,9 +10,8 @@ from gradevol.ground.errors import GeometryError
 
 def ring_area(ring: FloatArray) -> float:
     """Signed plan area of a ring (m, 2), m²: positive counter-clockwise."""
-    about = ring - ring[0]
-    east, north = about.T
-    return float(np.sum(east * np.roll(north, -1) - np.roll(east, -1) * north) / 2)
+    east, north = (ring - ring[0]).T  # the first corner is the origin: two products are nought
+    return float(np.sum(east[:-1] * north[1:] - east[1:] * north[:-1]) / 2)
 
 
 def open_ring(ring: FloatArray) -> FloatArray:

@@ -6,11 +6,14 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.isolines import level_segments, rings_above
+from gradevol.geometry.rings import ring_area
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.measures.field import ThicknessField
 
 #: Ends of neighbouring pieces agree to rounding; they are joined on a grid of this spacing, m.
 _MATCH = 6
+#: Areas of rings and of what is built of them agree to this share, or the rings cross.
+_SAME = 1e-9
 #: A place this near to an outline lies on it, m.
 AT_OUTLINE = 1e-6
 
@@ -52,12 +55,22 @@ def _is_forward(pieces: FloatArray) -> BoolArray:
 
 def join_rings(rings: Sequence[FloatArray]) -> shapely.Geometry:
     """Area of rings (n, 2), those of holes among them: what lies in an odd number of rings."""
+    rings = [ring for ring in rings if len(ring) >= 3]
+    lines = [shapely.LinearRing(ring) for ring in rings]
+    area = shapely.build_area(shapely.geometrycollections(lines))
+    meant = abs(sum(ring_area(ring) for ring in rings))
+    if area.is_valid and abs(area.area - meant) <= _SAME * meant and meant > 0:
+        return area
+    return _join_in_pairs(rings)
+
+
+def _join_in_pairs(rings: Sequence[FloatArray]) -> shapely.Geometry:
+    """The same, of rings that cross or run alike: slower."""
     # a ring may touch itself; its spikes are dropped
     parts = np.array(
         [
             shapely.make_valid(shapely.Polygon(ring), method="structure", keep_collapsed=False)
             for ring in rings
-            if len(ring) >= 3
         ],
         dtype=object,
     )

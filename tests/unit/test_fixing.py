@@ -246,3 +246,22 @@ def test_an_outline_is_its_rings_less_their_holes():
     square = np.array([[0, 0], [4, 0], [4, 4], [0, 4.0]])
 
     assert_allclose(join_rings((square, square[::-1] / 4 + 1)).area, 15)
+
+
+@pytest.mark.parametrize(
+    ("rings", "area"),
+    [
+        ([[0, 4, 4 + 4j, 4j], [4 + 4j, 8 + 4j, 8 + 8j, 4 + 8j]], 32),  # touch in a point
+        ([[0, 4, 4 + 4j, 4j], [2 + 2j, 6 + 2j, 6 + 6j, 2 + 6j]], 24),  # cross
+        ([[0, 4, 4 + 4j, 4j], [0, 4, 4 + 4j, 4j]], 0),  # the same twice
+        ([[0, 4 + 4j, 4, 4j]], 8),  # one that crosses itself
+        ([[0, 4, 8, 4, 4 + 4j, 4j]], 16),  # a spike
+        ([[0, 1, 2]], 0),
+        ([], 0),
+    ],
+)
+def test_of_rings_that_touch_or_cross_what_lies_in_an_odd_number_is_their_area(rings, area):
+    joined = join_rings([np.column_stack([np.real(ring), np.imag(ring)]) for ring in rings])
+
+    assert joined.is_valid
+    assert_allclose(joined.area, area)

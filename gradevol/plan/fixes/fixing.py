@@ -59,10 +59,11 @@ def find_fixes(
     fixes = [_merge(group, ground, sure.cover) for group in _group(sure.spots)]
     if suspects:
         fixes = _doubt(fixes, found, sure, ground, suspects)
-    held = shapely.union_all([join_rings(fix.rings) for fix in fixes if not fix.is_fill])
-    for cover in sure.cover:
-        lone = (part for part in cover.stretches if not _crosses(held, part))
-        fixes += [_lower(cover, part, ground) for part in lone]
+    if sure.cover:
+        held = shapely.union_all([join_rings(fix.rings) for fix in fixes if not fix.is_fill])
+        for cover in sure.cover:
+            lone = (part for part in cover.stretches if not _crosses(held, part))
+            fixes += [_lower(cover, part, ground) for part in lone]
     fixes.sort(key=lambda fix: _order(fix, slab))
     return tuple(replace(fix, rank=rank) for rank, fix in enumerate(fixes, start=1))
 
