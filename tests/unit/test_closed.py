@@ -22,7 +22,6 @@ PROCESSES = {"concurrent", "distributed", "multiprocessing", "pty", "subprocess"
 #: Modules that start processes, and what they start them for.
 STARTING = {
     "cli/abreast.py": "--workers: checks of several jobs side by side",
-    "files/clouds/abreast.py": "threads alone, which read a cloud",
     "ground/cluster.py": "--scheduler: asks the workers of a cluster that runs, and starts none",
     "files/clouds/las_trial.py": "packed points with blanked blocks, which can end a process",
     "out/pictures/renderer.py": "the 3D drawing, which can end its process",

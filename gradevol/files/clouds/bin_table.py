@@ -48,7 +48,20 @@ class Table:
 
     def take(self, bins: Bins) -> None:
         """Add bins of the same side within it."""
-        self.add(self.rectangle.number(bins.column, bins.row), bins.count, bins.total)
+        key = self.rectangle.number(bins.column, bins.row)
+        for start in range(0, len(key), _AT_ONCE):
+            some = slice(start, start + _AT_ONCE)
+            slot = self._slot.take(key[some], mode="clip")
+            values = [axis[some] for axis in (bins.count, *bins.total)]
+            # no two are of one square, so the new ones come to lie behind what is held
+            new, old = np.flatnonzero(slot == 0), np.flatnonzero(slot != 0)
+            own = slice(self.filled + 1, self.filled + 1 + len(new))
+            self._slot[key[some][new]] = np.arange(own.start, own.stop, dtype=np.int32)
+            self._fill(len(new))
+            for sums, more in zip(self._sums, values, strict=True):
+                sums[own] = more[new]
+                if len(old):
+                    np.add.at(sums, slot[old].astype(np.intp), more[old])
 
     def cover(self, rectangle: Rectangle) -> None:
         """Grow to a rectangle around its own."""
@@ -97,11 +110,15 @@ class Table:
             self._slot[new] = number
             new = new[np.flatnonzero(self._slot.take(new) == number)]
             self._slot[new] = number[: len(new)]
-            self.filled += len(new)
+            self._fill(len(new))
             slot = self._slot.take(key, mode="clip")
-            while self.filled >= len(self._sums[0]):
-                self._sums = [np.append(sums, np.zeros_like(sums)) for sums in self._sums]
         return slot.astype(np.intp)
+
+    def _fill(self, more: int) -> None:
+        """Count squares that hold points from now on, and make room for them."""
+        self.filled += more
+        while self.filled >= len(self._sums[0]):
+            self._sums = [np.append(sums, np.zeros_like(sums)) for sums in self._sums]
 
     def _walk(self) -> Iterator[tuple[IntArray, IntArray, IntArray]]:
         """Columns, rows and slots of squares that hold points, some columns at a time."""

@@ -81,7 +81,7 @@ class CloudFile(Protocol):
     def read(self, is_kept: BoolArray, bounds: Bounds | None) -> Iterator[Callable[[], Chunk]]:
         """Give what reads the points of kept classes within bounds, chunk by chunk.
 
-        The calls may run side by side. Together they read all, or one refuses the file.
+        Together the calls read all, or one refuses the file.
         """
 
     def check_ends(self, ends: FloatArray) -> None:

@@ -20,9 +20,9 @@ from gradevol.files.clouds.las_pointwise import OneChunk
 from gradevol.files.clouds.las_trial import LONGEST_BLANK, has_blanks, refuse_deadly
 from gradevol.ground.arrays import AnyArray
 
-#: Points read at once: few enough that what is worked out of them stays near the processor; and
-#: bytes that they may take.
-_AT_ONCE, _BYTES_AT_ONCE = 250_000, 32 * 1024 * 1024
+#: Points read at once: few enough that what is worked out of them stays near the processor, and as
+#: chunks that two, four or eight cores share evenly; and bytes that they may take.
+_AT_ONCE, _BYTES_AT_ONCE = 400_000, 32 * 1024 * 1024
 
 _rooms = threading.local()
 

@@ -74,23 +74,19 @@ class Overlap:
     shape: tuple[int, int]
     _held: dict[int, FloatArray] = field(default_factory=dict)
 
-    def watch(self, stored: Stored) -> FloatArray:
-        """Count some points of a file and add up their places in steps, (4, squares)."""
+    def watch(self, stored: Stored, number: int) -> None:
+        """Count some points of a file, by its number, and add up their places in steps."""
         column, row = (stored.work_out(axis, partial(self._number, axis=axis)) for axis in (0, 1))
         square = column * self.shape[1] + row
         size = self.shape[0] * self.shape[1]
         steps = (stored.work_out(axis, partial(self._step, axis=axis)) for axis in range(3))
         sums = (np.bincount(square, step, minlength=size) for step in steps)
-        return np.array([np.bincount(square, minlength=size), *sums], np.float64)
-
-    def add(self, number: int, found: FloatArray) -> None:
-        """Take in what was found of a file."""
-        self._held[number] = self._held[number] + found if number in self._held else found
+        self._add(number, np.array([np.bincount(square, minlength=size), *sums], np.float64))
 
     def merge(self, other: "Overlap") -> None:
         """Take in what was watched elsewhere."""
         for number, found in other._held.items():
-            self.add(number, found)
+            self._add(number, found)
 
     def tell(self, names: list[str]) -> list[Note]:
         """Tell of the two files, of all by their names, that stand farthest apart; if any do."""
@@ -116,6 +112,9 @@ class Overlap:
             "the scans anew, or take the file that three marks show to be right (base.control)."
         )
         return [Note("scans-apart", text, (Measure(abs(by), Kind.LEVEL), Measure(area, Kind.AREA)))]
+
+    def _add(self, number: int, found: FloatArray) -> None:
+        self._held[number] = self._held[number] + found if number in self._held else found
 
     def _step(self, places: FloatArray, axis: int) -> FloatArray:
         return np.rint((places - (*self.corner, 0.0)[axis]) / _STEP)

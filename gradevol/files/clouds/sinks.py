@@ -1,10 +1,8 @@
 """Where the points of a cloud go while it is read: what is base found, or what is base gathered.
 
-Several threads fill one sink, taking its lock for what they share; sinks that were filled elsewhere
-are put together.
+Sinks that were filled elsewhere are put together.
 """
 
-from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from typing import Protocol, Self, TypeAlias
 
@@ -18,8 +16,6 @@ from gradevol.files.clouds.overlap import Overlap
 from gradevol.files.clouds.stored import Packed, Stored, pack
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 
-#: Taken for what threads share.
-Lock: TypeAlias = AbstractContextManager[object, bool | None]
 #: File and chunk that points come from: by them points are put in order.
 Place: TypeAlias = tuple[int, ...]
 
@@ -37,7 +33,7 @@ _MOST_HELD = 120_000_000
 class Sink(Protocol):
     """Takes points."""
 
-    def take(self, stored: Stored, place: Place, lock: Lock) -> None:
+    def take(self, stored: Stored, place: Place) -> None:
         """Take some points."""
 
     def merge(self, other: Self) -> None:
@@ -66,19 +62,16 @@ class BaseFinder:
     _anchor: IntArray | None = None
     _bytes: int = 0
 
-    def take(self, stored: Stored, place: Place, lock: Lock) -> None:
+    def take(self, stored: Stored, place: Place) -> None:
         """Count points."""
         if len(stored) == 0:
             return
-        with lock:
-            if self._anchor is None:
-                self._anchor = find_anchor(stored)
-        layers = count_layers(stored, self._anchor)
-        packed = pack(stored) if self.held is not None else None
-        with lock:
-            self._add(layers)
-            if packed is not None:
-                self._hold({place: packed}, packed.nbytes)
+        if self._anchor is None:
+            self._anchor = find_anchor(stored)
+        self._add(count_layers(stored, self._anchor))
+        if self.held is not None:
+            packed = pack(stored)
+            self._hold({place: packed}, packed.nbytes)
 
     def merge(self, other: "BaseFinder") -> None:
         """Take in what was counted elsewhere; the points stay there."""
@@ -122,15 +115,14 @@ class Removal:
     def __post_init__(self) -> None:
         self._seen, self._removed = np.zeros((2, self.ground.low.size), np.int32)
 
-    def sift(self, stored: Stored, lock: Lock) -> Stored:
+    def sift(self, stored: Stored) -> Stored:
         """Give the base of some points."""
         place = self.ground.place(stored)
         is_base = self.ground.holds(stored, place)
         lost = place[~is_base]
-        with lock:
-            np.add.at(self._seen, place, np.int32(1))
-            np.add.at(self._removed, lost, np.int32(1))
-            self.count += len(lost)
+        np.add.at(self._seen, place, np.int32(1))
+        np.add.at(self._removed, lost, np.int32(1))
+        self.count += len(lost)
         return stored.keep(is_base) if len(lost) else stored
 
     def merge(self, other: "Removal") -> None:
@@ -161,16 +153,14 @@ class BaseGatherer:
     keeper: Keeper | None = None
     overlap: Overlap | None = None
 
-    def take(self, stored: Stored, place: Place, lock: Lock) -> None:
+    def take(self, stored: Stored, place: Place) -> None:
         """Gather points."""
         if self.keeper:
             self.keeper.watch(stored, place)
-        shown = self.overlap.watch(stored) if self.overlap else None
-        base = self.removal.sift(stored, lock) if self.removal else stored
-        with lock:
-            self.gathering.add(base, place)
-            if self.overlap and shown is not None:
-                self.overlap.add(place[0], shown)
+        if self.overlap:
+            self.overlap.watch(stored, place[0])
+        base = self.removal.sift(stored) if self.removal else stored
+        self.gathering.add(base, place)
 
     def merge(self, other: "BaseGatherer") -> None:
         """Take in what was gathered elsewhere."""

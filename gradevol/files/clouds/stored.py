@@ -1,7 +1,7 @@
 """Points of a cloud as their file stores them: whole numbers of steps, or numbers as they are.
 
 Whole numbers add up exactly, so that sums of them are the same whatever is added first: by chunks,
-by threads, by tiles or by machines.
+by tiles or by machines.
 """
 
 from collections.abc import Callable

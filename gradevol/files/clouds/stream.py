@@ -1,16 +1,13 @@
 """The files of a cloud as one stream of points, which may run more than once."""
 
-from collections.abc import Callable, Generator
-from contextlib import closing, nullcontext
+from collections.abc import Generator
+from contextlib import closing
 from copy import deepcopy
 from dataclasses import dataclass, field
-from functools import partial
 from pathlib import Path
-from threading import Lock
 
 import numpy as np
 
-from gradevol.files.clouds.abreast import run_abreast
 from gradevol.files.clouds.chunks import NOWHERE, Bounds, Chunk, CloudFile
 from gradevol.files.clouds.files import open_cloud_file
 from gradevol.files.clouds.sinks import Place, Sink
@@ -94,7 +91,7 @@ class Reading:
 
 class CloudStream:
     """
-    Points of several files, read by several threads, or by the workers of a cluster.
+    Points of several files, read one after the other, or by the workers of a cluster.
 
     Parameters
     ----------
@@ -141,20 +138,10 @@ class CloudStream:
             file.check_ends(self.tally.ends.get(number, NOWHERE))
 
     def _read_here(self, reading: Reading) -> Generator[tuple[int, float]]:
-        lock = Lock()
-
-        def unpack(read: Callable[[], Chunk], place: Place) -> tuple[int, Chunk]:
-            chunk = read()
-            reading.sink.take(chunk.stored, place, lock)
-            return place[0], chunk
-
-        calls = (
-            partial(unpack, read, (number, at))
-            for number, file in enumerate(self._files)
-            for at, read in enumerate(file.read(reading.is_kept, reading.bounds))
-        )
-        with closing(run_abreast(calls)) as chunks:
-            for number, chunk in chunks:
+        for number, file in enumerate(self._files):
+            for at, read in enumerate(file.read(reading.is_kept, reading.bounds)):
+                chunk = read()
+                reading.sink.take(chunk.stored, (number, at))
                 self.tally.add(number, chunk)
                 yield number, chunk.done
 
@@ -184,15 +171,8 @@ class CloudStream:
         span: tuple[float, float],
     ) -> None:
         """Give a sink the points that another held of the last reading."""
-        lock = Lock()
-
-        def give(packed: Packed | Stored, place: Place) -> None:
-            sink.take(packed.unpack(), place, lock)
-
-        places = sorted(held)  # each is let go of as it is given
-        calls = (partial(give, held.pop(place), place) for place in places)
-        for _ in run_abreast(calls):
-            pass
+        for place in sorted(held):  # each is let go of as it is given
+            sink.take(held.pop(place).unpack(), place)
         self._tell(f"reading {self._files[-1].path.name}", span[1])
 
     def _tell(self, label: str, share: float) -> None:
@@ -224,7 +204,7 @@ def read_share(task: tuple[Cloud, Reading], share: Share) -> tuple[Tally, Sink]:
     for at, read in enumerate(calls):
         chunk = read()
         tally.add(share.number, chunk)
-        sink.take(chunk.stored, (share.number, share.part, at), nullcontext())
+        sink.take(chunk.stored, (share.number, share.part, at))
         if reading.is_over(tally):
             break
     sink.close()
