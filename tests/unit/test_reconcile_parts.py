@@ -114,6 +114,27 @@ class TestParts:
 
 
 @pytest.mark.usefixtures("unsimulated")
+def test_a_base_is_as_unsure_in_the_account_as_in_the_check(tmp_path):
+    """What the setups did not close by is in both: 2 and 4 mm, of two halves."""
+    setups = '"columns" = "PENRS"\n[base.setups]\n'
+    for name, closing in (("1", 1.302), ("2", 1.296)):
+        setups += f"{name} = {{ benchmark = 100, backsight = 1.3, closing = {closing} }}\n"
+    rods = "".join(
+        f"{10 * e + n},{e},{n},{1.81 + (e + n) % 3 / 200},{1 + (e > 8)}\n"
+        for e in (0, 4, 8, 12, 16)
+        for n in (0, 3, 6, 9)
+    )
+    job = JOB.replace("[slab]", f"{setups}[slab]").replace('"ft"', '"m"', 1)
+    given = {"tickets.csv": "load,volume_m3\n1,25\n"}
+    path = write_job(tmp_path, job=job, shots=rods, files=given)
+    done = reconcile_job(read_job(path), tmp_path / "tickets.csv")
+    interval = done.result.interval
+    assert set(interval.closed) == {"1", "2"}
+    own = (interval.shots, interval.between_shots, interval.datum)
+    assert done.found.account.row("base").sigma == pytest.approx(np.linalg.norm(own))
+
+
+@pytest.mark.usefixtures("unsimulated")
 class TestCurved:
     def test_tapes_and_forms_go_along_the_curve(self, tmp_path):
         # the outer side is 15.71 m along its arc and 14.14 m straight across
