@@ -94,9 +94,7 @@ def list_causes(ground: Ground, finished: Finished | None) -> tuple[Cause, ...]:
     return tuple(causes)
 
 
-def _list_setups(
-    names: set[str], ground: Ground, finished: Finished | None
-) -> dict[str, float]:
+def _list_setups(names: set[str], ground: Ground, finished: Finished | None) -> dict[str, float]:
     """One standard deviation of what each setup shares, m: what it did not close by is in it."""
     found = dict.fromkeys(sorted(names), ground.survey.datum_sigma)
     closed = ground.interval.closed

@@ -176,8 +176,9 @@ def reconcile_many(
     for job in jobs:
         if job not in poured:
             _tell(f"{job} has no {tickets} beside it: left out, not poured")
+    done_jobs = [errand for errand, one in zip(errands, told, strict=True) if not one.problem]
     for name in filter(None, (top_shots, cores)):
-        for errand in errands:
+        for errand in done_jobs:
             if _find_beside(errand.job, name) is None:
                 _tell(f"{errand.name} has no {name} beside it: reconciled without")
     _tell_shared(told)
@@ -191,14 +192,25 @@ def _find_beside(job: Path, name: Path | None) -> Path | None:
 
 
 def _refuse_nowhere(path: Path, jobs: Sequence[Path], named: Mapping[str, Path | None]) -> None:
-    """Refuse a name of files beside the jobs that no job has."""
+    """Refuse a name of files beside the jobs that no job has, unless none of them can be read."""
     for option, name in named.items():
-        if name is not None and not any(_find_beside(job, name) for job in jobs):
+        is_lacking = name is not None and not any(_find_beside(job, name) for job in jobs)
+        if is_lacking and any(map(_can_be_read, jobs)):
             raise InputError(
                 f"no job in it has a file {name} beside it",
                 remedy=f"Name it by {option} as it is called beside each job, or leave that out",
                 path=path,
             )
+
+
+def _can_be_read(job: Path) -> bool:
+    from gradevol.job import read_job  # noqa: PLC0415
+
+    try:
+        read_job(job)
+    except InputError:
+        return False
+    return True
 
 
 def _tell_shared(jobs: "Sequence[JobAccount]") -> None:
