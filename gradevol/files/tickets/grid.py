@@ -33,6 +33,12 @@ class Rows:
         family = FAMILIES[kind]
         return UNITS[family][BARE[family][Units.of_job(self.unit).is_metric]]
 
+    def heading(self, kind: str) -> str:
+        """Heading of a column of volumes, as it stands or with the job's unit: ``called_yd3``."""
+        column = self.columns.get(kind)
+        is_metric = Units.of_job(self.unit).is_metric
+        return column.text if column else f"{kind}_{BARE['volume'][is_metric]}"
+
     def note_bare(self) -> list[Note]:
         """Tell which columns carry no unit, and what they were taken to be."""
         is_metric = Units.of_job(self.unit).is_metric

@@ -43,3 +43,5 @@ ASTRAY = re.compile(
     rf"(?P<before>{_AMOUNT})(?!\s*/).*\b(?:{_AWAY})|\b(?:{_AWAY}).*?(?P<after>{_AMOUNT})(?!\s*/)",
     re.IGNORECASE,
 )
+#: ``called 5 yd at 22:40``: what was called at the plant, which counts under its heading alone.
+CALLED = re.compile(rf"\bcalled\b.*?{_AMOUNT}|{_AMOUNT}.*\bcalled\b", re.IGNORECASE)
