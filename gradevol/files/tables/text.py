@@ -32,6 +32,8 @@ _SEMICOLON = re.compile(r"^[ \t]*;", re.MULTILINE)
 #: A line that may be blank or a comment.
 _LEFT_OUT = re.compile(rf"^[{BLANKS}]*(?:$|#|//|;)", re.MULTILINE)
 _SAMPLE = 200
+#: Lines that may stand above a header.
+_ABOVE = 10
 _LONG = 2000
 #: Lines that are split at a time.
 _AT_ONCE = 100_000
@@ -167,12 +169,21 @@ def split_lines(content: str) -> tuple[list[str], Sequence[int], str, list[tuple
             continue
         if (bare[0] in "#/" or len(marks) > 2) and (mark := line.lstrip()).startswith(marks):
             if not lines:
-                comment = mark if mark[1:2] in ",;|\t" else mark.lstrip("#/; \t")
-            passed.append((number, line))
-            continue
+                comment = mark.lstrip("#/; \t")
+            if len(lines) > _ABOVE or not _is_headed_by_mark(mark):
+                passed.append((number, line))
+                continue
         lines.append(line)
         numbers.append(number)
     return lines, numbers, comment, passed
+
+
+def _is_headed_by_mark(line: str) -> bool:
+    """Whether it is a header whose first column is headed by the mark itself: ``#,CY,Out``."""
+    if not re.match(r"#[,;|\t]", line):
+        return False
+    names = [name for name in line.split(line[1]) if name.strip()]
+    return len(names) > 2 and not any(map(is_number_like, names))
 
 
 def _takes_semicolon(content: str) -> bool:

@@ -99,8 +99,9 @@ def test_a_fraction_may_have_a_unit_with_a_digit_in_it(read):
     assert load.volume / CUBIC_YARD == pytest.approx(8.5)
 
 
-def test_a_heading_may_have_a_number_sign(read):
-    (load,) = read("Load #,Ticket #,Qty (CY)\n1,501,9\n").loads
+@pytest.mark.parametrize("head", ["Load #,Ticket #,Qty (CY)", "Shed floor\n#,Ticket,CY"])
+def test_a_heading_may_have_a_number_sign(read, head):
+    (load,) = read(f"{head}\n1,501,9\n").loads
     assert (load.number, load.ticket) == ("1", "501")
 
 
