@@ -77,6 +77,7 @@ def test_words_that_only_look_like_it_return_nothing(read, note):
     [
         *("1 yd to the driveway", "dumped 1/2 yd³ in the washout", "lost 1 cy at the hose"),
         *("1/2 yd left in truck", "truck left with 1 yd", "credit 0.5 yd"),
+        "left 1/2 yd in truck",
     ],
 )
 def test_a_part_that_went_elsewhere_by_its_note_is_counted_and_told(read, note):
