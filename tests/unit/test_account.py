@@ -161,10 +161,12 @@ def test_what_stays_in_a_pump_is_no_share_of_the_slab():
     assert plain - pumped == pytest.approx(pump.held / 8.0)
 
 
-def test_what_stays_in_a_pump_is_spilt():
+@pytest.mark.parametrize("days", [1, 2])
+def test_what_stays_in_a_pump_is_spilt_each_day(days):
     pump = Pump(line=30.0, diameter=0.125, hopper=0.2)
-    spilt = account_of(loads_of(9.0), Terms(waste=0.02, pump=pump)).row("spill")
-    assert spilt.volume == pytest.approx(0.02 * 16.0 + 30 * np.pi / 4 * 0.125**2 + 0.2)
+    loads = [each for day in range(days) for each in loads_of(4.0, 5.0, day=day)]
+    spilt = account_of(loads, Terms(waste=0.02, pump=pump)).row("spill")
+    assert spilt.volume == pytest.approx(0.02 * 16.0 + days * (30 * np.pi / 4 * 0.125**2 + 0.2))
 
 
 def test_sides_that_meet_what_stands_there_have_no_form_to_give_way():
