@@ -12,6 +12,7 @@ from gradevol.after.poured import Poured, doubt_returned
 from gradevol.after.yields import Yield
 from gradevol.answer.said.evidence import say_evidence
 from gradevol.answer.said.reading import tell_reading
+from gradevol.answer.said.settle import tell_likely
 from gradevol.files.tickets.table import Amount, Load
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Pump, Terms
@@ -109,6 +110,25 @@ def test_weighing_narrows_each_row_and_holds_the_truth(done):
         assert (
             abs(yards(likely.volume[number]) - TRUTH[key]) <= 2 * yards(likely.sigma[number]) + 0.01
         )
+
+
+@pytest.mark.parametrize("more", [0.0046, 0.0062])
+def test_what_is_likely_adds_up_as_it_is_told(done, more):
+    account = done.found.account
+    shift = np.full(len(PARTS), more * CUBIC_YARD)
+    shift[-1] -= shift.sum()
+    likely = replace(account.likely, volume=account.likely.volume + shift)
+    moved = replace(done, found=replace(done.found, account=replace(account, likely=likely)))
+    told = [said for said in tell_likely(moved)[0].statements if said.figure]
+    assert sum(round(100 * float(str(said.figure).split()[0])) for said in told) == 7850
+    assert sum(round(1000 * float(said.cells[1])) for said in told) == 78500
+
+
+def test_what_is_likely_to_lie_the_other_way_is_named_so(done):
+    account = done.found.account
+    moved = replace(account.likely, volume=-account.likely.volume)
+    less = replace(done, found=replace(done.found, account=replace(account, likely=moved)))
+    assert "Base high" in {said.label for said in tell_likely(less)[0].statements}
 
 
 def test_base_and_top_cannot_be_told_apart(done):
