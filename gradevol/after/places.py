@@ -113,6 +113,15 @@ def keep_own(tickets: Tickets, pour: str, parts: Sequence[str]) -> Tickets:
     for load in tickets.loads:
         named = {name.casefold() for name in load.went_to}
         is_gone = not named.isdisjoint(others)
+        finished = [name for name in load.done if name.casefold() in others]
+        if finished and not named:
+            raise InputError(
+                f"by {load.name} {list_of(list(map(repr, finished)))} is done, and which loads "
+                f"went there, and which into {pour!r}, can't be told",
+                remedy="Write under went_to into which of them each load went",
+                path=tickets.path,
+                line=load.line,
+            )
         if is_gone and named & own:
             raise InputError(
                 f"{load.name} went to {' + '.join(load.went_to)}: what of it went into {pour!r} "

@@ -108,9 +108,17 @@ class TestParts:
         with pytest.raises(InputError, match=r"the finished top.* none on Earth is as large"):
             account(has_top=True, top=TOP.replace(first, row))
 
-    def test_a_load_over_two_parts_is_asked_about(self, account):
-        with pytest.raises(InputError, match="what of it went into 'east half' can't be told"):
-            account("east half", "load,volume_yd3,went_to\n1,3,west half + east half\n")
+    @pytest.mark.parametrize(
+        ("rows", "said"),
+        [
+            ("went_to\n1,3,west half + east half\n", "what of it went into 'east half' can't"),
+            # its concrete was counted into the east half
+            ("done\n1,1.4,west half\n2,1.6,east half\n", "by load 1 'west half' is done"),
+        ],
+    )
+    def test_a_load_of_which_the_part_is_not_told_is_asked_about(self, account, rows, said):
+        with pytest.raises(InputError, match=said):
+            account("east half", f"load,volume_yd3,{rows}")
 
 
 @pytest.mark.usefixtures("unsimulated")
