@@ -170,7 +170,7 @@ def split_lines(content: str) -> tuple[list[str], Sequence[int], str, list[tuple
         if (bare[0] in "#/" or len(marks) > 2) and (mark := line.lstrip()).startswith(marks):
             if not lines:
                 comment = mark.lstrip("#/; \t")
-            if len(lines) > _ABOVE or not _is_headed_by_mark(mark):
+            if not _is_headed_by_mark(mark, lines):
                 passed.append((number, line))
                 continue
         lines.append(line)
@@ -178,12 +178,15 @@ def split_lines(content: str) -> tuple[list[str], Sequence[int], str, list[tuple
     return lines, numbers, comment, passed
 
 
-def _is_headed_by_mark(line: str) -> bool:
+def _is_headed_by_mark(line: str, above: Sequence[str]) -> bool:
     """Whether it is a header whose first column is headed by the mark itself: ``#,CY,Out``."""
-    if not re.match(r"#[,;|\t]", line):
+    if len(above) > _ABOVE or not re.match(r"#[,;|\t]", line):
         return False
-    names = [name for name in line.split(line[1]) if name.strip()]
-    return len(names) > 2 and not any(map(is_number_like, names))
+    names, *titles = (
+        [cell for cell in each.split(line[1]) if cell.strip()] for each in (line, *above)
+    )
+    is_first = all(len(title) <= 2 for title in titles)
+    return is_first and len(names) > 2 and not any(map(is_number_like, names))
 
 
 def _takes_semicolon(content: str) -> bool:
