@@ -102,7 +102,7 @@ def test_shots_of_the_top_that_lie_beside_no_job_or_not_beside_all_are_not_passe
     given = ("reconcile", "sites/north", "sites/south", "--tickets", "tickets.csv")
     refused = invoke(*given, "--top-shots", "top.csv", cwd=sites)
     assert refused.exit_code == 2
-    assert "no job in it has a file top.csv beside it" in refused.stderr
+    assert "none of the jobs has a file top.csv beside it" in refused.stderr
     (sites / "sites" / "north" / "top.csv").write_text(
         "point,easting,northing,elevation\n1,1,1,100.5\n2,11,1,100.5\n3,11,11,100.5\n"
     )
@@ -123,6 +123,16 @@ def test_a_job_that_can_not_be_read_is_not_told_to_lack_shots_of_the_top(invoke,
 
 
 @pytest.mark.usefixtures("undrawn")
+def test_one_file_by_its_whole_path_is_not_taken_for_jobs_of_several_folders(invoke, sites):
+    north = sites / "sites" / "north"
+    refused = invoke("reconcile", "sites", "--tickets", north / "tickets.csv", cwd=sites)
+    assert refused.exit_code == 2
+    assert "would all have this one file by --tickets" in " ".join(refused.stderr.split())
+    done = invoke("reconcile", "sites/north", "--tickets", north / "tickets.csv", cwd=sites)
+    assert done.exit_code == 0
+
+
+@pytest.mark.usefixtures("undrawn")
 def test_a_named_job_without_tickets_fails_and_so_does_a_folder_without_any(invoke, sites):
     done = invoke(
         "reconcile", "sites/north/job.toml", "sites/later/job.toml", "--tickets", "tickets.csv",
@@ -132,4 +142,4 @@ def test_a_named_job_without_tickets_fails_and_so_does_a_folder_without_any(invo
     assert "there are no tickets of this name beside the job" in " ".join(done.stdout.split())
     none = invoke("reconcile", "sites/later", "--tickets", "tickets.csv", cwd=sites)
     assert none.exit_code == 2
-    assert "no job in it has a file tickets.csv beside it" in " ".join(none.stderr.split())
+    assert "none of the jobs has a file tickets.csv beside it" in " ".join(none.stderr.split())
