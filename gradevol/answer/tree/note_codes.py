@@ -212,6 +212,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "tickets-sum-differs": "A total, or a running total, differs from the sum of the loads.",
         "tickets-unit-of-job": "A column names no unit, and was read as those of the job.",
         "top-beyond-shots": "Less than half of the slab lies between shots on the finished top.",
+        "top-shots-off-slab": "Shots on the finished top lie off the slab: left out.",
         "top-shots-suspect": "Shots on the finished top are off the others.",
     },
     "Of `gradevol levels`": {
