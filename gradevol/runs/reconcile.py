@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from gradevol.after.finished import NEAR, Finished, finish_top
-from gradevol.after.ground import Ground
+from gradevol.after.ground import NEAR_PART, Ground
 from gradevol.after.learned import learn
 from gradevol.after.places import find_part, keep_own, name_parts, name_places, name_zones
 from gradevol.after.poured import doubt_poured
@@ -33,8 +33,6 @@ from gradevol.site.coding import matches
 from gradevol.site.survey import Survey
 from gradevol.site.top import TOP_SIGMA
 
-#: A core, or a shot on a part's top, this near to its edge is on it, m.
-_NEAR = 0.05
 #: A core so many times as long as the concrete is deep, by the drawing, is in another unit.
 _TOO_LONG = 3.0
 #: A finished top that stands further off its drawing on average is none: it is off another bench
@@ -171,8 +169,7 @@ def _finish(
         _refuse_base_shots(shots, source.codes, path)
     shots = shots.about(result.survey.origin)
     _refuse_swapped(shots, result, path)
-    at = shapely.points(shots.points[:, :2])
-    if ground.zone is not None and not shapely.dwithin(ground.zone, at, _NEAR).any():
+    if not ground.count_on(shots.points):
         raise InputError(
             f"no shot of the finished top lies on {ground.part}",
             remedy="Give the shots of what was poured",
@@ -256,7 +253,7 @@ def _place_cores(ground: Ground, job: Job, files: Files, path: Path | None) -> t
     slab = ground.slab
     deepest = slab.thickness + max((part.depth for part in slab.thickenings), default=0.0)
     for core, off in zip(cores, away.tolist(), strict=True):
-        if off > _NEAR:
+        if off > NEAR_PART:
             raise InputError(
                 f"core {core.id} does not lie on {ground.part or 'the slab'}",
                 remedy="Are its easting and northing in the job's coordinates, and in this order?",

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from gradevol.answer.said.evidence import say_evidence
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job
@@ -68,6 +69,13 @@ class TestParts:
         # what both share in error adds up, what differs from place to place is less than that
         for rows in halves:
             assert 0.5 < rows["base"].sigma / whole["base"].sigma < 0.8
+
+    def test_shots_are_told_of_the_half_that_they_lie_on(self, account):
+        for part, base, top in (("", 20, 12), ("west half", 12, 6)):
+            done = account(part, has_top=True)
+            base_row, top_row = map(done.found.account.row, ("base", "top"))
+            assert str(say_evidence(base_row, done)).startswith(f"{base} shots on the base")
+            assert str(say_evidence(top_row, done)).startswith(f"{top} shots on the finished")
 
     def test_a_half_is_not_held_against_shots_on_the_other(self, account):
         west = "".join(f"{10 * e + n},{e},{n},100\n" for e in (1, 4, 7) for n in (1, 5, 8))
