@@ -26,7 +26,7 @@ class Rows:
         return self.table.cell(index, column.at) if column else ""
 
     def factor(self, kind: str) -> float:
-        """What a bare number of a column is in SI; of any volume, as of those that were ticketed."""
+        """What a bare number of a column is in SI; of any volume, as of those ticketed."""
         column = self.columns.get(kind)
         if column is not None and column.factor is not None:
             return column.factor
