@@ -209,7 +209,9 @@ def _read_as_base(job: Job, path: Path, files: Files) -> Shots:
     header = files.parse(path, read_table).header if is_text else None
     is_of_job = any(read_heading(cell).unit == job.unit for cell in header or ())
     unit = job.unit if is_of_job and not source.ignores_unit else source.unit
-    return replace(source, paths=(path,), unit=unit, codes=(), layer=None, setups=setups)
+    return replace(
+        source, paths=(path,), unit=unit, codes=(), layer=None, sheet=None, setups=setups
+    )
 
 
 def _refuse_base_shots(shots: Survey, codes: Sequence[str], path: Path) -> None:
