@@ -10,7 +10,7 @@ import shapely
 from gradevol.after.finished import NEAR, Finished, finish_top
 from gradevol.after.ground import NEAR_PART, Ground
 from gradevol.after.learned import learn
-from gradevol.after.places import find_part, keep_own, name_parts, name_places, name_zones
+from gradevol.after.places import find_part, keep_own, name_places, name_zones
 from gradevol.after.poured import doubt_poured
 from gradevol.after.reconciliation import reconcile
 from gradevol.answer.reconciled import Reconciled
@@ -86,11 +86,14 @@ def reconcile_result(
     """Say the same from the job's check; parameters and errors as of `reconcile_job`."""
     files = Files()
     try:
-        ground = _find_ground(result, job, files)
+        zones = name_zones(job, files, result.survey.origin, result.slab)
+        ground, part = stand_on(result), find_part(job, zones)
+        if part is not None:
+            ground = ground.cut(job.placing.pour, part)
         read = read_tickets(
             tickets, files, unit=job.unit, layout=job.tickets, sides=result.slab.lengths.tolist()
         )
-        read = keep_own(read, job.placing.pour, name_parts(job))
+        read = keep_own(read, job.placing.pour, zones)
         if not read.loads:
             raise InputError(
                 "it holds no load that counts",
@@ -127,13 +130,6 @@ def reconcile_result(
         ),
         costs=job.order.costs if job.order else None,
     )
-
-
-def _find_ground(result: Result, job: Job, files: Files) -> Ground:
-    """What a reconciliation stands on: all of the slab, or the part that was poured."""
-    ground = stand_on(result)
-    zone = find_part(job, name_zones(job, files, result.survey.origin, result.slab))
-    return ground if zone is None else ground.cut(job.placing.pour, zone)
 
 
 def stand_on(result: Result) -> Ground:

@@ -29,8 +29,9 @@ TOP = "point,easting,northing,elevation\n" + "".join(
 class TestParts:
     @pytest.fixture
     def account(self, tmp_path):
-        def run(part="", tickets=BOTH, *, has_top=False, cores=None, top=TOP):
+        def run(part="", tickets=BOTH, *, has_top=False, cores=None, top=TOP, rest=""):
             more = f'{HALVES}[placing]\npour = "{part}"\n' if part else HALVES
+            more += rest
             given = {"tickets.csv": tickets, "top.csv": top}
             given |= {} if cores is None else {"cores.csv": cores}
             path = write_job(tmp_path, job=JOB + more, files=given)
@@ -115,6 +116,11 @@ class TestParts:
         row = ",".join([*first.split(",")[:2], far, *first.split(",")[3:]])
         with pytest.raises(InputError, match=r"the finished top.* none on Earth is as large"):
             account(has_top=True, top=TOP.replace(first, row))
+
+    def test_a_load_into_a_panel_of_the_other_half_is_not_of_this_one(self, account):
+        panel = '[[placing.panel]]\nname = "A1"\nedge = [[0, 0], [4, 0], [4, 9], [0, 9]]\n'
+        done = account("east half", "load,volume_yd3,went_to\n1,1.4,A1\n2,1.6,\n", rest=panel)
+        assert [load.number for load in done.tickets.loads] == ["2"]
 
     @pytest.mark.parametrize(
         ("rows", "said"),

@@ -5,7 +5,7 @@ import pytest
 from gradevol.after.places import keep_own
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
-from tests.unit.tickets.conftest import codes, volumes
+from tests.unit.tickets.conftest import HALVES, codes, volumes
 
 
 @pytest.mark.parametrize(
@@ -63,9 +63,9 @@ def test_what_was_called_by_a_note_alone_is_told_with_where_it_belongs(read):
 
 
 def test_what_was_called_for_another_part_is_not_of_this_one(read):
-    rows = "1,10,,west half\n,,8,east half\n,,6,west half\n,,1,\n"
+    rows = "1,10,,west\n,,8,east\n,,6,west\n,,1,\n"
     tickets = read("load,volume_yd3,called_yd3,went_to\n" + rows)
-    own = keep_own(tickets, "west half", ("west half", "east half"))
+    own = keep_own(tickets, "west", HALVES)
     assert own.called == pytest.approx(7 * CUBIC_YARD)
 
 
