@@ -150,7 +150,7 @@ def test_a_base_is_as_unsure_in_the_account_as_in_the_check(tmp_path):
     given = {"tickets.csv": "load,volume_m3\n1,25\n"}
     path = write_job(tmp_path, job=job, shots=rods, files=given)
     done = reconcile_job(read_job(path), tmp_path / "tickets.csv")
-    interval = done.result.interval
+    interval = done.ground.interval
     assert set(interval.closed) == {"1", "2"}
     own = (interval.shots, interval.between_shots, interval.datum)
     assert done.found.account.row("base").sigma == pytest.approx(np.linalg.norm(own))

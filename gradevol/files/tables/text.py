@@ -32,8 +32,9 @@ _SEMICOLON = re.compile(r"^[ \t]*;", re.MULTILINE)
 #: A line that may be blank or a comment.
 _LEFT_OUT = re.compile(rf"^[{BLANKS}]*(?:$|#|//|;)", re.MULTILINE)
 _SAMPLE = 200
-#: Lines that may stand above a header.
-_ABOVE = 10
+#: A header whose first column is headed by the mark itself: ``#,CY,Out``; and what fills cells.
+_HEADED = re.compile(r'#(?:[,;|\t][ "]*(?:[^\W\d][^,;|\t]*)?){2,}')
+_FILLED = re.compile(r"[^,;|\t]+")
 _LONG = 2000
 #: Lines that are split at a time.
 _AT_ONCE = 100_000
@@ -170,23 +171,13 @@ def split_lines(content: str) -> tuple[list[str], Sequence[int], str, list[tuple
         if (bare[0] in "#/" or len(marks) > 2) and (mark := line.lstrip()).startswith(marks):
             if not lines:
                 comment = mark.lstrip("#/; \t")
-            if not _is_headed_by_mark(mark, lines):
+            has_header = len(lines) > 9 or any(len(_FILLED.findall(each)) > 2 for each in lines)
+            if has_header or not _HEADED.fullmatch(mark.rstrip()):
                 passed.append((number, line))
                 continue
         lines.append(line)
         numbers.append(number)
     return lines, numbers, comment, passed
-
-
-def _is_headed_by_mark(line: str, above: Sequence[str]) -> bool:
-    """Whether it is a header whose first column is headed by the mark itself: ``#,CY,Out``."""
-    if len(above) > _ABOVE or not re.match(r"#[,;|\t]", line):
-        return False
-    names, *titles = (
-        [cell for cell in each.split(line[1]) if cell.strip()] for each in (line, *above)
-    )
-    is_first = all(len(title) <= 2 for title in titles)
-    return is_first and len(names) > 2 and not any(map(is_number_like, names))
 
 
 def _takes_semicolon(content: str) -> bool:
