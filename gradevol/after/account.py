@@ -76,7 +76,7 @@ class Account:
     waste : float
         Share of the concrete in place taken as spilt.
     pump : float
-        What stayed in a pump, m³; in the row of what is spilt.
+        What stayed in a pump, on each day of the tickets, m³; in the row of what is spilt.
     formed : float
         Area of the sides that stand against forms, m².
     bulge : float
@@ -143,7 +143,8 @@ def draw_up_account(
     back, back_sigma, back_basis = _add_returned(loads)
     terms = terms or Terms()
     share = WASTE if terms.waste is None else terms.waste
-    pump = terms.pump.held if terms.pump else 0.0
+    days = len({load.day for load in loads})
+    pump = days * terms.pump.held if terms.pump else 0.0
     formed = _measure_formed(slab, zone, flush_sides)
     spilt = share * concrete.volume
     short = 0.0 if measured.ratio is None else (1 - measured.ratio) * ticketed

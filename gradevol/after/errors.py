@@ -1,6 +1,6 @@
 """What base and top share: errors that are in both, or in all of one, counted once."""
 
-from collections.abc import Mapping
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -81,7 +81,7 @@ def list_causes(ground: Ground, finished: Finished | None) -> tuple[Cause, ...]:
             name,
             sigma,
         )
-        for name, sigma in _list_setups(under, drawn, survey, finished).items()
+        for name, sigma in _list_setups({*under, *drawn}, ground, finished).items()
     ]
     area = float(shares.sum())
     if survey.foot_sigma:
@@ -94,17 +94,15 @@ def list_causes(ground: Ground, finished: Finished | None) -> tuple[Cause, ...]:
     return tuple(causes)
 
 
-def _list_setups(
-    under: Mapping[str, float],
-    drawn: Mapping[str, float],
-    survey: Survey,
-    finished: Finished | None,
-) -> dict[str, float]:
-    """One standard deviation of what each setup shares, m."""
-    found = dict.fromkeys(sorted({*under, *drawn}), survey.datum_sigma)
-    for name in sorted(finished.setups) if finished else ():
-        found.setdefault(name, finished.survey.datum_sigma if finished else 0.0)
-    return found
+def _list_setups(names: set[str], ground: Ground, finished: Finished | None) -> dict[str, float]:
+    """One standard deviation of what each setup shares, m: what it did not close by is in it."""
+    found = dict.fromkeys(sorted(names), ground.survey.datum_sigma)
+    closed = ground.interval.closed
+    if finished is not None:
+        closed = {**finished.survey.misclosures, **closed}
+        for name in sorted(finished.setups):
+            found.setdefault(name, finished.survey.datum_sigma)
+    return {name: math.hypot(sigma, closed.get(name, 0.0)) for name, sigma in found.items()}
 
 
 def covariance_of(causes: tuple[Cause, ...]) -> FloatArray:

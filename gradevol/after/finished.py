@@ -1,6 +1,6 @@
 """The finished top as it was shot, and the thickness of the concrete under it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,7 +13,7 @@ from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure, Note, escape
-from gradevol.ground.words import list_of, noun_of, verb_of
+from gradevol.ground.words import count_of, first_of, list_of, noun_of, verb_of
 from gradevol.measures.base import BaseSurface
 from gradevol.measures.field import ThicknessField, take_pieces
 from gradevol.site.beyond import extend_level
@@ -114,12 +114,8 @@ def finish_top(
     A few shots can't show the bends of a warped top, so what lies between them linearly is the
     departure from the design, not the level itself.
     """
+    shots = _keep_on_slab(shots, slab)
     plan, level = shots.points[:, :2], shots.points[:, 2]
-    if not shapely.dwithin(slab.outline, shapely.points(plan), NEAR).any():
-        raise GeometryError(
-            "No shot of the finished top lies on the slab: are both in one system?",
-            place=(float(plan[0, 0]), float(plan[0, 1])),
-        )
     # off the design first, then made one a place: at the edge of a step two may stand at one
     off = level - level_beside(top.surface, plan, level)
     departed, place, notes = merge_shots(replace(shots, points=np.column_stack([plan, off])))
@@ -150,6 +146,38 @@ def finish_top(
         setups=sum_by_setup(shares, made_of, shots),
         coverage=coverage,
         notes=(*shots.notes, *notes, *_doubt(departed, place, shots), *_note_beyond(coverage)),
+    )
+
+
+def _keep_on_slab(shots: Survey, slab: Slab) -> Survey:
+    """Leave out what is no shot of this top: a bench mark in the file, the slab next to it."""
+    is_on = shapely.dwithin(slab.outline, shapely.points(shots.points[:, :2]), NEAR)
+    kept, gone = (np.flatnonzero(each).tolist() for each in (is_on, ~is_on))
+    if not kept:
+        raise GeometryError(
+            "No shot of the finished top lies on the slab: are both in one system?",
+            place=(float(shots.points[0, 0]), float(shots.points[0, 1])),
+        )
+    if not gone:
+        return shots
+    names = tuple(map(shots.name, gone))
+    text = (
+        f"{count_of(len(gone), 'shot')} on the finished top {verb_of(len(gone), 'lie')} more than "
+        f"{{}} off the slab and {verb_of(len(gone), 'are')} left out: {escape(first_of(names))}."
+    )
+    note = Note("top-shots-off-slab", text, (Measure(NEAR, Kind.TAPE),), points=names)
+
+    def pick(held: Sequence[str]) -> tuple[str, ...]:
+        return tuple(held[index] for index in kept) if held else ()
+
+    return replace(
+        shots,
+        points=shots.points[kept],
+        ids=tuple(map(shots.name, kept)),
+        codes=pick(shots.codes),
+        setups=pick(shots.setups),
+        readings=pick(shots.readings),
+        notes=(*shots.notes, note),
     )
 
 

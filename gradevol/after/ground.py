@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import shapely
 
+from gradevol.ground.arrays import FloatArray
 from gradevol.measures.base import BaseSurface
 from gradevol.measures.concrete import Concrete, measure_concrete
 from gradevol.measures.field import ThicknessField, cut_field
@@ -13,6 +14,9 @@ from gradevol.site.survey import Survey
 from gradevol.site.top import Design
 from gradevol.uncertainty.interpolation import Between
 from gradevol.uncertainty.interval import Interval
+
+#: What lies this near to a part's edge is on it, m.
+NEAR_PART = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +57,12 @@ class Ground:
     def area(self) -> float:
         """Plan area of that, m²."""
         return float(self.outline.area)
+
+    def count_on(self, points: FloatArray) -> int:
+        """How many of some points lie on the part that was poured; of all the slab, all."""
+        if self.zone is None:
+            return len(points)
+        return int(shapely.dwithin(self.zone, shapely.points(points[:, :2]), NEAR_PART).sum())
 
     def cut(self, part: str, zone: shapely.Geometry) -> "Ground":
         """

@@ -1,6 +1,6 @@
 """Places of a pour by name: the side where it begins, its panels, the part that is poured."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 
 import shapely
@@ -18,6 +18,9 @@ from gradevol.job.placement import place_parts
 from gradevol.job.sides import find_side
 from gradevol.plan.order.parts import REST, find_zones
 from gradevol.site.slab import Slab
+
+#: So little of a place is a slip of the pen, a share of its area.
+_SLIP = 0.01
 
 
 def find_start(job: Job, slab: Slab) -> int | None:
@@ -57,7 +60,7 @@ def name_zones(
     zones: dict[str, shapely.Geometry] = {}
     for name, zone in [*find_zones(place_parts(job, files, origin), slab), *panels]:
         other = next((zones[one] for one in zones if one.casefold() == name.casefold()), zone)
-        if shapely.symmetric_difference(zone, other).area > 0.01 * zone.area:
+        if shapely.symmetric_difference(zone, other).area > _SLIP * zone.area:
             raise InputError(
                 f"two places of the slab are called {name!r}, and tickets say by it what is done",
                 remedy="Give each [[pour]] and [[placing.panel]] a name of its own, and none that "
@@ -99,12 +102,27 @@ def find_part(job: Job, zones: dict[str, shapely.Geometry]) -> shapely.Geometry 
     return zones[name]
 
 
-def keep_own(tickets: Tickets, pour: str, parts: Sequence[str]) -> Tickets:
-    """Leave out loads that went into another part of the slab than the one that is poured."""
+def keep_own(tickets: Tickets, pour: str, zones: Mapping[str, shapely.Geometry]) -> Tickets:
+    """
+    Leave out loads that went into another part of the slab than the one that is poured.
+
+    Parameters
+    ----------
+    tickets : Tickets
+    pour : str
+        Name of that part; empty: all of the slab.
+    zones : mapping of str to shapely geometry
+        Panels and pours by name: what has nothing of the part is of another one.
+    """
     if not pour:
         return tickets
-    others = {part.casefold() for part in parts if part != pour}
-    own = {"slab", pour.casefold()}
+    mine, nothing = zones[pour], {REST: shapely.Polygon()}
+    others = {
+        name.casefold()
+        for name, zone in {**nothing, **zones}.items()
+        if shapely.intersection(zone, mine).area <= _SLIP * zone.area
+    }
+    own = {"slab", *map(str.casefold, zones)} - others
     calls = tuple(
         each for each in tickets.calls if others.isdisjoint(map(str.casefold, each.went_to))
     )
@@ -113,6 +131,15 @@ def keep_own(tickets: Tickets, pour: str, parts: Sequence[str]) -> Tickets:
     for load in tickets.loads:
         named = {name.casefold() for name in load.went_to}
         is_gone = not named.isdisjoint(others)
+        finished = [name for name in load.done if name.casefold() in others]
+        if finished and not named:
+            raise InputError(
+                f"by {load.name} {list_of(list(map(repr, finished)))} is done, and which loads "
+                f"went there, and which into {pour!r}, can't be told",
+                remedy="Write under went_to into which of them each load went",
+                path=tickets.path,
+                line=load.line,
+            )
         if is_gone and named & own:
             raise InputError(
                 f"{load.name} went to {' + '.join(load.went_to)}: what of it went into {pour!r} "

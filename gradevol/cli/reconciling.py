@@ -139,12 +139,12 @@ def reconcile_many(
     poured = [job for job in jobs if job in named or (job.parent / tickets).is_file()]
     if not poured:
         raise InputError(
-            f"no job in it has a file {tickets} beside it",
+            f"none of the jobs has a file {tickets} beside it",
             remedy="Name the tickets by --tickets as they are called beside each job",
-            path=given[0],
         )
-
-    _refuse_nowhere(given[0], poured, {"--top-shots": top_shots, "--cores": cores})
+    beside = {"--top-shots": top_shots, "--cores": cores}
+    _refuse_one_for_all(poured, {"--tickets": tickets, **beside})
+    _refuse_nowhere(poured, beside)
     refuse_foreign_accounts(out or Path())
     names = name_jobs(poured)
     errands = [
@@ -176,8 +176,9 @@ def reconcile_many(
     for job in jobs:
         if job not in poured:
             _tell(f"{job} has no {tickets} beside it: left out, not poured")
+    done_jobs = [errand for errand, one in zip(errands, told, strict=True) if not one.problem]
     for name in filter(None, (top_shots, cores)):
-        for errand in errands:
+        for errand in done_jobs:
             if _find_beside(errand.job, name) is None:
                 _tell(f"{errand.name} has no {name} beside it: reconciled without")
     _tell_shared(told)
@@ -190,15 +191,37 @@ def _find_beside(job: Path, name: Path | None) -> Path | None:
     return job.parent / name if name is not None and (job.parent / name).is_file() else None
 
 
-def _refuse_nowhere(path: Path, jobs: Sequence[Path], named: Mapping[str, Path | None]) -> None:
-    """Refuse a name of files beside the jobs that no job has."""
+def _refuse_one_for_all(jobs: Sequence[Path], named: Mapping[str, Path | None]) -> None:
+    """Refuse a path from the root, which is one file for jobs of several folders."""
+    folders = {job.parent.resolve() for job in jobs}
     for option, name in named.items():
-        if name is not None and not any(_find_beside(job, name) for job in jobs):
+        if name is not None and name.is_absolute() and folders != {name.parent.resolve()}:
             raise InputError(
-                f"no job in it has a file {name} beside it",
-                remedy=f"Name it by {option} as it is called beside each job, or leave that out",
-                path=path,
+                f"jobs in several folders would all have this one file by {option}",
+                remedy="Give its name alone, as it is called beside each job",
+                path=name,
             )
+
+
+def _refuse_nowhere(jobs: Sequence[Path], named: Mapping[str, Path | None]) -> None:
+    """Refuse a name of files beside the jobs that no job has, unless none of them can be read."""
+    for option, name in named.items():
+        is_lacking = name is not None and not any(_find_beside(job, name) for job in jobs)
+        if is_lacking and any(map(_can_be_read, jobs)):
+            raise InputError(
+                f"none of the jobs has a file {name} beside it",
+                remedy=f"Name it by {option} as it is called beside each job, or leave that out",
+            )
+
+
+def _can_be_read(job: Path) -> bool:
+    from gradevol.job import read_job  # noqa: PLC0415
+
+    try:
+        read_job(job)
+    except InputError:
+        return False
+    return True
 
 
 def _tell_shared(jobs: "Sequence[JobAccount]") -> None:

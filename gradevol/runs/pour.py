@@ -14,7 +14,6 @@ from gradevol.after.places import (
     find_part,
     find_start,
     keep_own,
-    name_parts,
     name_places,
     name_zones,
 )
@@ -147,8 +146,6 @@ class Stand:
         The side where placing begins, from 1.
     zones : dict of str to shapely geometry
         What can be named as done.
-    parts : tuple of str
-        Names of parts of the slab.
     terms : Terms
         The job's, or those of none.
     released : float
@@ -160,7 +157,6 @@ class Stand:
     model: PourModel
     start: int | None
     zones: dict[str, shapely.Geometry]
-    parts: tuple[str, ...]
     expected: Expected
     terms: Terms
     released: float
@@ -177,7 +173,6 @@ def stand_on(job: Job, known: Known, files: Files) -> Stand:
         model=build_model(known.field, slab, known.sureness, zone=zone),
         start=find_start(job, slab),
         zones=zones,
-        parts=name_parts(job),
         expected=learn_factor(job, files),
         terms=job.order or Terms(),
         released=known.released if released is None else released,
@@ -191,7 +186,7 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
     model = stand.model
     sides = model.slab.lengths.tolist()
     tickets = read_tickets(path, files, unit=job.unit, layout=job.tickets, sides=sides)
-    tickets = keep_own(tickets, job.placing.pour, stand.parts)
+    tickets = keep_own(tickets, job.placing.pour, stand.zones)
     placed = place_loads(
         tickets.loads,
         model,

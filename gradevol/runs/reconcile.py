@@ -8,9 +8,9 @@ import numpy as np
 import shapely
 
 from gradevol.after.finished import NEAR, Finished, finish_top
-from gradevol.after.ground import Ground
+from gradevol.after.ground import NEAR_PART, Ground
 from gradevol.after.learned import learn
-from gradevol.after.places import find_part, keep_own, name_parts, name_places, name_zones
+from gradevol.after.places import find_part, keep_own, name_places, name_zones
 from gradevol.after.poured import doubt_poured
 from gradevol.after.reconciliation import reconcile
 from gradevol.answer.reconciled import Reconciled
@@ -33,8 +33,6 @@ from gradevol.site.coding import matches
 from gradevol.site.survey import Survey
 from gradevol.site.top import TOP_SIGMA
 
-#: A core, or a shot on a part's top, this near to its edge is on it, m.
-_NEAR = 0.05
 #: A core so many times as long as the concrete is deep, by the drawing, is in another unit.
 _TOO_LONG = 3.0
 #: A finished top that stands further off its drawing on average is none: it is off another bench
@@ -88,11 +86,14 @@ def reconcile_result(
     """Say the same from the job's check; parameters and errors as of `reconcile_job`."""
     files = Files()
     try:
-        ground = _find_ground(result, job, files)
+        zones = name_zones(job, files, result.survey.origin, result.slab)
+        ground, part = stand_on(result), find_part(job, zones)
+        if part is not None:
+            ground = ground.cut(job.placing.pour, part)
         read = read_tickets(
             tickets, files, unit=job.unit, layout=job.tickets, sides=result.slab.lengths.tolist()
         )
-        read = keep_own(read, job.placing.pour, name_parts(job))
+        read = keep_own(read, job.placing.pour, zones)
         if not read.loads:
             raise InputError(
                 "it holds no load that counts",
@@ -131,13 +132,6 @@ def reconcile_result(
     )
 
 
-def _find_ground(result: Result, job: Job, files: Files) -> Ground:
-    """What a reconciliation stands on: all of the slab, or the part that was poured."""
-    ground = stand_on(result)
-    zone = find_part(job, name_zones(job, files, result.survey.origin, result.slab))
-    return ground if zone is None else ground.cut(job.placing.pour, zone)
-
-
 def stand_on(result: Result) -> Ground:
     """Give what a reconciliation goes on from: a check's own figures."""
     if result.ground is None or result.design is None or result.between is None:
@@ -171,8 +165,7 @@ def _finish(
         _refuse_base_shots(shots, source.codes, path)
     shots = shots.about(result.survey.origin)
     _refuse_swapped(shots, result, path)
-    at = shapely.points(shots.points[:, :2])
-    if ground.zone is not None and not shapely.dwithin(ground.zone, at, _NEAR).any():
+    if not ground.count_on(shots.points):
         raise InputError(
             f"no shot of the finished top lies on {ground.part}",
             remedy="Give the shots of what was poured",
@@ -212,7 +205,9 @@ def _read_as_base(job: Job, path: Path, files: Files) -> Shots:
     header = files.parse(path, read_table).header if is_text else None
     is_of_job = any(read_heading(cell).unit == job.unit for cell in header or ())
     unit = job.unit if is_of_job and not source.ignores_unit else source.unit
-    return replace(source, paths=(path,), unit=unit, codes=(), layer=None, setups=setups)
+    return replace(
+        source, paths=(path,), unit=unit, codes=(), layer=None, sheet=None, setups=setups
+    )
 
 
 def _refuse_base_shots(shots: Survey, codes: Sequence[str], path: Path) -> None:
@@ -256,7 +251,7 @@ def _place_cores(ground: Ground, job: Job, files: Files, path: Path | None) -> t
     slab = ground.slab
     deepest = slab.thickness + max((part.depth for part in slab.thickenings), default=0.0)
     for core, off in zip(cores, away.tolist(), strict=True):
-        if off > _NEAR:
+        if off > NEAR_PART:
             raise InputError(
                 f"core {core.id} does not lie on {ground.part or 'the slab'}",
                 remedy="Are its easting and northing in the job's coordinates, and in this order?",

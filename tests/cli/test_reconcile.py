@@ -9,7 +9,6 @@ import pytest
 
 from gradevol.answer.declared import describe_schema
 from gradevol.answer.tree.account import ReconcileTree
-from gradevol.answer.tree.accounts import JobsTree
 from gradevol.files.learned import read_factors
 from tests.after_pour import CORES, JOB, TICKETS, TOP_SHOTS
 from tests.conftest import leave_out_simulated
@@ -31,13 +30,6 @@ def told(invoke, tmp_path_factory):
         )  # fmt: skip
     assert (done.exit_code, done.stderr) == (0, "")
     return done.stdout, out
-
-
-@pytest.fixture
-def undrawn(monkeypatch):
-    """Leave the papers blank, which take longer than all else and are looked at elsewhere."""
-    for name in ("account.write_account_paper", "accounts.write_accounts_paper"):
-        monkeypatch.setattr(f"gradevol.out.paper.{name}", lambda path, *_, **__: path.touch())
 
 
 @pytest.fixture
@@ -189,112 +181,3 @@ def test_of_half_the_tickets_it_is_said_first_that_they_can_not_be_all(invoke, t
     assert refused.exit_code == 2
     assert "nothing is learned of them" in refused.stderr
     assert not (tmp_path / "factors.csv").exists()
-
-
-class TestMany:
-    """Several jobs in one run."""
-
-    @pytest.fixture
-    def sites(self, tmp_path, unsimulated):  # noqa: ARG002
-        """Two poured pads, one not poured yet, one whose tickets can't be read."""
-        for name, tickets in (
-            ("north", "load,volume_yd3\n1,2.9\n"),
-            ("south", "load,volume_yd3\n1,3.0\n"),
-            ("later", None),
-            ("wrong", "load,volume_yd3\n1,two\n"),
-        ):
-            files = {} if tickets is None else {"tickets.csv": tickets}
-            write_job(tmp_path / "sites" / name, job=SMALL, files=files)
-        return tmp_path
-
-    def test_they_are_one_table_with_trends_and_the_failures_told_apart(self, invoke, sites):
-        done = invoke(
-            "reconcile", "sites", "--tickets", "tickets.csv", "--out", "all", cwd=sites
-        )  # fmt: skip
-        assert done.exit_code == 2
-        assert done.stdout.startswith("2 jobs reconciled, 1 not\n")
-        said = " ".join(done.stdout.split())
-        assert "'1,two'" in said
-        assert "later/job.toml has no tickets.csv beside it: left out, not poured" in done.stderr
-        names = {path.name for path in (sites / "all").iterdir()}
-        assert {f"reconcile_jobs.{kind}" for kind in ("json", "csv", "html", "pdf")} <= names
-        assert {path.name for path in (sites / "all" / "north" / "job").iterdir()} == FILES
-        view = json.loads((sites / "all" / "reconcile_jobs.json").read_text(encoding="utf-8"))
-        jsonschema.validate(view, describe_schema(JobsTree))
-        assert ["problem" in job for job in view["jobs"]] == [False, False, True]
-        with (sites / "all" / "reconcile_jobs.csv").open(encoding="utf-8-sig") as file:
-            rows = list(csv.DictReader(file))
-        assert [row["job"] for row in rows] == [job["job"] for job in view["jobs"]]
-        assert float(rows[0]["ticketed"]) == view["jobs"][0]["ticketed"] == 2.9
-
-    @pytest.mark.usefixtures("undrawn")
-    def test_they_are_printed_as_json_and_the_parts_of_each_add_up(self, invoke, sites):
-        given = ("sites/north/job.toml", "sites/south/job.toml", "--tickets", "tickets.csv")
-        alone = invoke("reconcile", *given, "--json", cwd=sites)
-        assert (alone.exit_code, alone.stderr) == (0, "")
-        view = json.loads(alone.stdout)
-        assert {trend["cause"] for trend in view["trends"]} == {"base", "unresolved"}
-        for job in view["jobs"]:
-            assert sum(part["share"] for part in job["parts"]) == pytest.approx(
-                job["over"], abs=1e-5
-            )
-
-    @pytest.mark.usefixtures("undrawn")
-    def test_they_are_printed_though_they_can_not_be_written(self, invoke, sites):
-        (sites / "reconcile_jobs.csv").mkdir()
-        given = ("reconcile", "sites/north", "sites/south", "--tickets", "tickets.csv")
-        done = invoke(*given, cwd=sites)
-        assert done.exit_code == 2
-        assert done.stdout.startswith("2 jobs reconciled\n")
-        assert "it can't be written" in done.stderr
-
-    @pytest.mark.usefixtures("undrawn")
-    def test_a_ticket_that_two_of_them_count_is_told(self, invoke, sites):
-        for name, rows in (("north", "1,45871,2.9"), ("south", "1,45871,1.0\n2,45872,2.0")):
-            path = sites / "sites" / name / "tickets.csv"
-            path.write_text(f"load,ticket,volume_yd3\n{rows}\n")
-        given = ("reconcile", "sites/north", "sites/south", "--tickets", "tickets.csv")
-        said = "1 ticket stands in more than one account of north/job.toml and south/job.toml"
-        assert said in invoke(*given, cwd=sites).stderr
-        path.write_text("load,ticket,volume_yd3\n1,45870,3.0\n")
-        assert invoke(*given, cwd=sites).stderr == ""
-
-    @pytest.mark.usefixtures("undrawn")
-    def test_each_teaches_the_next_job(self, invoke, sites):
-        done = invoke(
-            *("reconcile", "sites/north", "sites/south", "--tickets", "tickets.csv"),
-            *("--learn", "learned.csv"),
-            cwd=sites,
-        )
-        assert done.exit_code == 0
-        names = [job.name for job in read_factors(sites / "learned.csv")]
-        assert names == ["north/job.toml", "south/job.toml"]
-
-    @pytest.mark.usefixtures("undrawn")
-    def test_shots_of_the_top_that_lie_beside_no_job_or_not_beside_all_are_not_passed_over(
-        self, invoke, sites
-    ):
-        given = ("reconcile", "sites/north", "sites/south", "--tickets", "tickets.csv")
-        refused = invoke(*given, "--top-shots", "top.csv", cwd=sites)
-        assert refused.exit_code == 2
-        assert "no job in it has a file top.csv beside it" in refused.stderr
-        (sites / "sites" / "north" / "top.csv").write_text(
-            "point,easting,northing,elevation\n1,1,1,100.5\n2,11,1,100.5\n3,11,11,100.5\n"
-        )
-        done = invoke(*given, "--top-shots", "top.csv", cwd=sites)
-        assert "south/job.toml has no top.csv beside it: reconciled without" in done.stderr
-        assert "north" not in done.stderr
-
-    @pytest.mark.usefixtures("undrawn")
-    def test_a_named_job_without_tickets_fails_and_so_does_a_folder_without_any(
-        self, invoke, sites
-    ):
-        done = invoke(
-            "reconcile", "sites/north/job.toml", "sites/later/job.toml", "--tickets", "tickets.csv",
-            cwd=sites,
-        )  # fmt: skip
-        assert done.exit_code == 2
-        assert "there are no tickets of this name beside the job" in " ".join(done.stdout.split())
-        none = invoke("reconcile", "sites/later", "--tickets", "tickets.csv", cwd=sites)
-        assert none.exit_code == 2
-        assert "no job in it has a file tickets.csv beside it" in " ".join(none.stderr.split())

@@ -12,6 +12,7 @@ from gradevol.after.poured import Poured, doubt_returned
 from gradevol.after.yields import Yield
 from gradevol.answer.said.evidence import say_evidence
 from gradevol.answer.said.reading import tell_reading
+from gradevol.answer.said.settle import tell_likely
 from gradevol.files.tickets.table import Amount, Load
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Pump, Terms
@@ -111,6 +112,25 @@ def test_weighing_narrows_each_row_and_holds_the_truth(done):
         )
 
 
+@pytest.mark.parametrize("more", [0.0046, 0.0062])
+def test_what_is_likely_adds_up_as_it_is_told(done, more):
+    account = done.found.account
+    shift = np.full(len(PARTS), more * CUBIC_YARD)
+    shift[-1] -= shift.sum()
+    likely = replace(account.likely, volume=account.likely.volume + shift)
+    moved = replace(done, found=replace(done.found, account=replace(account, likely=likely)))
+    told = [said for said in tell_likely(moved)[0].statements if said.figure]
+    assert sum(round(100 * float(str(said.figure).split()[0])) for said in told) == 7850
+    assert sum(round(1000 * float(said.cells[1])) for said in told) == 78500
+
+
+def test_what_is_likely_to_lie_the_other_way_is_named_so(done):
+    account = done.found.account
+    moved = replace(account.likely, volume=-account.likely.volume)
+    less = replace(done, found=replace(done.found, account=replace(account, likely=moved)))
+    assert "Base high" in {said.label for said in tell_likely(less)[0].statements}
+
+
 def test_base_and_top_cannot_be_told_apart(done):
     likely = done.found.account.likely
     assert PARTS.index("top") in likely.list_tied(PARTS.index("base"))
@@ -161,10 +181,12 @@ def test_what_stays_in_a_pump_is_no_share_of_the_slab():
     assert plain - pumped == pytest.approx(pump.held / 8.0)
 
 
-def test_what_stays_in_a_pump_is_spilt():
+@pytest.mark.parametrize("days", [1, 2])
+def test_what_stays_in_a_pump_is_spilt_each_day(days):
     pump = Pump(line=30.0, diameter=0.125, hopper=0.2)
-    spilt = account_of(loads_of(9.0), Terms(waste=0.02, pump=pump)).row("spill")
-    assert spilt.volume == pytest.approx(0.02 * 16.0 + 30 * np.pi / 4 * 0.125**2 + 0.2)
+    loads = [each for day in range(days) for each in loads_of(4.0, 5.0, day=day)]
+    spilt = account_of(loads, Terms(waste=0.02, pump=pump)).row("spill")
+    assert spilt.volume == pytest.approx(0.02 * 16.0 + days * (30 * np.pi / 4 * 0.125**2 + 0.2))
 
 
 def test_sides_that_meet_what_stands_there_have_no_form_to_give_way():

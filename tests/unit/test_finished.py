@@ -97,6 +97,16 @@ def test_shots_elsewhere_are_refused():
         finished(lambda at: np.full(len(at), 0.15), places=lattice(3, 3, 3.0) + 500)
 
 
+def test_a_bench_mark_among_its_shots_is_left_out_and_named():
+    places = np.vstack([(-1.2, 4), lattice(4, 3, 3.0) + 1.5])
+    top, _ = finished(lambda at: np.where(at[:, 0] < 0, 0.9, 0.16), places=places)
+    assert (top.volume, top.mean) == (pytest.approx(0.01 * 108), pytest.approx(0.01))
+    assert [(note.code, note.points) for note in top.notes] == [("top-shots-off-slab", ("no. 1",))]
+    assert top.survey.name(0) == "no. 2"
+    places[0] = (-0.9, 4)  # near enough to be of the form
+    assert len(finished(lambda at: np.full(len(at), 0.15), places=places)[0].survey.points) == 13
+
+
 def test_a_misread_on_the_top_is_named_and_counts_all_the_same():
     def misread(at):
         return np.where(np.arange(len(at)) == 4, 0.18, 0.15)

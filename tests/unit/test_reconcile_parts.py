@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from gradevol.answer.said.evidence import say_evidence
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job
@@ -28,8 +29,9 @@ TOP = "point,easting,northing,elevation\n" + "".join(
 class TestParts:
     @pytest.fixture
     def account(self, tmp_path):
-        def run(part="", tickets=BOTH, *, has_top=False, cores=None, top=TOP):
+        def run(part="", tickets=BOTH, *, has_top=False, cores=None, top=TOP, rest=""):
             more = f'{HALVES}[placing]\npour = "{part}"\n' if part else HALVES
+            more += rest
             given = {"tickets.csv": tickets, "top.csv": top}
             given |= {} if cores is None else {"cores.csv": cores}
             path = write_job(tmp_path, job=JOB + more, files=given)
@@ -68,6 +70,13 @@ class TestParts:
         # what both share in error adds up, what differs from place to place is less than that
         for rows in halves:
             assert 0.5 < rows["base"].sigma / whole["base"].sigma < 0.8
+
+    def test_shots_are_told_of_the_half_that_they_lie_on(self, account):
+        for part, base, top in (("", 20, 12), ("west half", 12, 6)):
+            done = account(part, has_top=True)
+            base_row, top_row = map(done.found.account.row, ("base", "top"))
+            assert str(say_evidence(base_row, done)).startswith(f"{base} shots on the base")
+            assert str(say_evidence(top_row, done)).startswith(f"{top} shots on the finished")
 
     def test_a_half_is_not_held_against_shots_on_the_other(self, account):
         west = "".join(f"{10 * e + n},{e},{n},100\n" for e in (1, 4, 7) for n in (1, 5, 8))
@@ -108,9 +117,43 @@ class TestParts:
         with pytest.raises(InputError, match=r"the finished top.* none on Earth is as large"):
             account(has_top=True, top=TOP.replace(first, row))
 
-    def test_a_load_over_two_parts_is_asked_about(self, account):
-        with pytest.raises(InputError, match="what of it went into 'east half' can't be told"):
-            account("east half", "load,volume_yd3,went_to\n1,3,west half + east half\n")
+    def test_a_load_into_a_panel_of_the_other_half_is_not_of_this_one(self, account):
+        panel = '[[placing.panel]]\nname = "A1"\nedge = [[0, 0], [4, 0], [4, 9], [0, 9]]\n'
+        done = account("east half", "load,volume_yd3,went_to\n1,1.4,A1\n2,1.6,\n", rest=panel)
+        assert [load.number for load in done.tickets.loads] == ["2"]
+
+    @pytest.mark.parametrize(
+        ("rows", "said"),
+        [
+            ("went_to\n1,3,west half + east half\n", "what of it went into 'east half' can't"),
+            # its concrete was counted into the east half
+            ("done\n1,1.4,west half\n2,1.6,east half\n", "by load 1 'west half' is done"),
+        ],
+    )
+    def test_a_load_of_which_the_part_is_not_told_is_asked_about(self, account, rows, said):
+        with pytest.raises(InputError, match=said):
+            account("east half", f"load,volume_yd3,{rows}")
+
+
+@pytest.mark.usefixtures("unsimulated")
+def test_a_base_is_as_unsure_in_the_account_as_in_the_check(tmp_path):
+    """What the setups did not close by is in both: 2 and 4 mm, of two halves."""
+    setups = '"columns" = "PENRS"\n[base.setups]\n'
+    for name, closing in (("1", 1.302), ("2", 1.296)):
+        setups += f"{name} = {{ benchmark = 100, backsight = 1.3, closing = {closing} }}\n"
+    rods = "".join(
+        f"{10 * e + n},{e},{n},{1.81 + (e + n) % 3 / 200},{1 + (e > 8)}\n"
+        for e in (0, 4, 8, 12, 16)
+        for n in (0, 3, 6, 9)
+    )
+    job = JOB.replace("[slab]", f"{setups}[slab]").replace('"ft"', '"m"', 1)
+    given = {"tickets.csv": "load,volume_m3\n1,25\n"}
+    path = write_job(tmp_path, job=job, shots=rods, files=given)
+    done = reconcile_job(read_job(path), tmp_path / "tickets.csv")
+    interval = done.ground.interval
+    assert set(interval.closed) == {"1", "2"}
+    own = (interval.shots, interval.between_shots, interval.datum)
+    assert done.found.account.row("base").sigma == pytest.approx(np.linalg.norm(own))
 
 
 @pytest.mark.usefixtures("unsimulated")

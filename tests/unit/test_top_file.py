@@ -6,6 +6,7 @@ from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.runs.reconcile import reconcile_job
 from tests.small_job import HEADER, JOB, SHOTS, write_job
+from tests.workbooks import Sheet, write_workbook
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 
@@ -38,6 +39,19 @@ def test_a_file_of_all_shots_of_the_job_is_refused_by_the_bases_own_descriptions
 
 def test_a_file_of_the_top_alone_is_taken(tmp_path):
     done = reconcile_with(tmp_path, HEADER.replace("\n", ",code\n") + TOP)
+    assert done.found.account.row("top").volume == pytest.approx(0, abs=1e-6)
+
+
+def test_a_workbook_of_the_top_need_not_have_a_sheet_of_the_bases_name(tmp_path):
+    def sheet(text, name):
+        head, *rows = (line.split(",") for line in text.splitlines())
+        return Sheet([head, *([float(cell) for cell in row] for row in rows)], name=name)
+
+    top = "".join(f"{at},{1 + at},{1 + at % 3 * 3},100\n" for at in range(14))
+    base = write_workbook(sheet(SHOTS, "Base"), sheet(SHOTS, "Old"))
+    text = JOB.replace('"shots.csv"', '"base.xlsx"\nsheet = "Base"')
+    made = write_workbook(sheet(HEADER + top, "Top"))
+    done = reconcile_with(tmp_path, made, text=text, base_xlsx=base)
     assert done.found.account.row("top").volume == pytest.approx(0, abs=1e-6)
 
 

@@ -90,7 +90,7 @@ def test_of_several_the_one_that_is_named_is_read(tmp_path):
     assert survey.ids == ("1", "2", "3")
     with pytest.raises(InputError, match=r"named 'Old'; there are 'Shots' and 'Again'\. Correct"):
         read_shots(Shots((path,), "m", sheet="Old"))
-    with pytest.raises(InputError, match=r"as in sheet = 'Shots', hide the others"):
+    with pytest.raises(InputError, match=r"Hide the others.* as in sheet = 'Shots'"):
         read_shots(Shots((path,), "m"))
 
 

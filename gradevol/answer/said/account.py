@@ -1,6 +1,6 @@
 """The account: a table that adds up, each row with what it rests on."""
 
-from gradevol.after.account import KEYS, Row
+from gradevol.after.account import KEYS, PARTS, Row
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.rounding import COINS, balance
 from gradevol.answer.said.amounts import say_amount, say_sigma
@@ -57,6 +57,13 @@ def balance_rows(done: Reconciled, decimals: int) -> dict[str, float]:
     return dict(zip(KEYS, balance(total, parts, decimals), strict=True))
 
 
+def balance_likely(done: Reconciled, decimals: int) -> dict[str, float]:
+    """Round each row's likely volume so that they too add up to what was ticketed: by its key."""
+    parts = map(done.units.to_volume, done.found.account.likely.volume.tolist())
+    whole = balance_rows(done, decimals)["ticketed"]
+    return dict(zip(PARTS, balance(whole, list(parts), decimals)[1:], strict=True))
+
+
 def say_balance(done: Reconciled) -> dict[str, str]:
     """Say each row's volume to the hundredth, without a unit, such that the column adds up."""
     return {key: f"{value:z.2f}" for key, value in balance_rows(done, 2).items()}
@@ -81,7 +88,7 @@ def _tell_row(number: int, row: Row, done: Reconciled) -> Statement:
         "" if cost is None else f"{cost:z.2f}",
         row.basis,
         str(say_evidence(row, done)),
-        f"{units.to_volume(likely.volume[part]):z.3f}" if part >= 0 else "",
+        f"{balance_likely(done, 3)[row.key]:z.3f}" if part >= 0 else "",
         f"{units.to_volume(likely.sigma[part]):.3f}" if part >= 0 else "",
     )
     told = (

@@ -88,14 +88,13 @@ def _tell_thin(built: AsBuilt, done: Reconciled) -> Iterator[Statement]:
 
 def _tell_top(finished: Finished, done: Reconciled) -> Statement:
     way = "above" if finished.mean >= 0 else "below"
+    shots = done.ground.count_on(finished.survey.points)
     return Statement(
         "as_built.top.above",
         Weight.TELLS,
         "Finished top",
         Figure(f"{say_mean(abs(finished.mean), done)} {way} the drawing", "as_built.top.above"),
-        details=(
-            words("mean over the slab, by {}", count_of(len(finished.survey.points), "shot")),
-        ),
+        details=(words("mean over the slab, by {}", count_of(shots, "shot")),),
     )
 
 

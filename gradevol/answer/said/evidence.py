@@ -87,12 +87,13 @@ def _of_neat(done: Reconciled) -> Words:
 
 def _of_base(done: Reconciled) -> Words:
     result, row = done.result, done.found.account.row("base")
-    what = "shots" if result.survey.ids else "points"
+    survey = result.survey
     way = "below" if row.volume >= 0 else "above"
     said = words(
-        "{} {} on the base before the pour: {} {} the drawing on average",
-        f"{result.survey.count:,}",
-        what,
+        "{} on the base before the pour: {} {} the drawing on average",
+        count_of(done.ground.count_on(survey.points), "shot")
+        if survey.ids
+        else count_of(survey.count, "point"),
         say_mean(abs(row.volume) / done.ground.area, done),
         way,
     )
@@ -108,8 +109,8 @@ def _of_top(done: Reconciled) -> Words:
     finished = built.finished
     way = "above" if row.volume >= 0 else "below"
     said = words(
-        "{} shots on the finished top: {} {} the drawing on average",
-        str(len(finished.survey.points)),
+        "{} on the finished top: {} {} the drawing on average",
+        count_of(done.ground.count_on(finished.survey.points), "shot"),
         say_mean(abs(row.volume) / done.ground.area, done),
         way,
     )

@@ -1,8 +1,10 @@
 """What would settle the unresolved row next time, and what the rows most likely are."""
 
+from collections.abc import Sequence
+
 from gradevol.after.reconciliation import Settling
 from gradevol.answer.reconciled import Reconciled
-from gradevol.answer.said.account import name_row
+from gradevol.answer.said.account import LABELS, balance_likely
 from gradevol.answer.said.amounts import say_sigma
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
 from gradevol.ground.words import capital
@@ -88,7 +90,6 @@ def _tell(number: int, each: Settling, done: Reconciled) -> Statement:
 def tell_likely(done: Reconciled) -> tuple[Topic, ...]:
     """Tell what the rows most likely are, and which of them can't be told apart."""
     likely, units = done.found.account.likely, done.units
-    rows = done.found.account.rows[1:]
     told = [
         Statement(
             "likely.head",
@@ -99,35 +100,37 @@ def tell_likely(done: Reconciled) -> tuple[Topic, ...]:
             ),
         )
     ]
-    for number, row in enumerate(rows):
-        volume, sigma = float(likely.volume[number]), float(likely.sigma[number])
+    short, fine = (balance_likely(done, decimals) for decimals in (2, 3))
+    names = [LABELS[row][volume < 0] for row, volume in short.items()]
+    for number, (row, volume) in enumerate(short.items()):
+        sigma = float(likely.sigma[number])
         key = f"likely.{number}"
-        figure = Figure(f"{units.to_volume(volume):z.2f} {units.volume_symbol}", f"{key}.volume")
+        figure = Figure(f"{volume:z.2f} {units.volume_symbol}", f"{key}.volume")
         told.append(
             Statement(
-                f"likely.{row.key}",
+                f"likely.{row}",
                 Weight.DETAILS,
-                name_row(row),
+                names[number],
                 figure,
                 details=(
                     words("{}", Figure(say_sigma(sigma, done), f"{key}.sigma"))
                     if sigma
                     else Words(),
-                    _say_tied(number, done),
+                    _say_tied(number, names, done),
                 ),
-                cells=(row.key, f"{units.to_volume(volume):z.3f}", f"{units.to_volume(sigma):.3f}"),
+                cells=(row, f"{fine[row]:z.3f}", f"{units.to_volume(sigma):.3f}"),
             )
         )
     columns = ("row", f"likely_{units.volume}", f"sigma_{units.volume}")
     return (Topic("likely", "Best guess, by inference", "Likely", tuple(told), columns),)
 
 
-def _say_tied(number: int, done: Reconciled) -> Words:
+def _say_tied(number: int, names: Sequence[str], done: Reconciled) -> Words:
     """Say which rows a row can't be told apart from."""
-    likely, rows = done.found.account.likely, done.found.account.rows[1:]
+    likely = done.found.account.likely
     said = Words()
     for place, other in enumerate(likely.list_tied(number)):
         tie = f"{likely.correlation[number, other]:.2f}".replace("-", "−")
         figure = Figure(tie, f"likely.{number}.tied.{place}.correlation")
-        said += words("{}{} ({})", ", " if place else "", name_row(rows[other]).lower(), figure)
+        said += words("{}{} ({})", ", " if place else "", names[other].lower(), figure)
     return said

@@ -16,7 +16,7 @@ from gradevol.answer.declared import (
 )
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.rounding import VOLUME, Rounding, balance, if_known
-from gradevol.answer.said.account import balance_rows, price_rows
+from gradevol.answer.said.account import balance_likely, balance_rows, price_rows
 from gradevol.answer.said.evidence import say_evidence
 from gradevol.answer.said.settle import list_settling, name_cause
 from gradevol.answer.tree.as_built import AsBuiltData, compose_as_built
@@ -182,7 +182,7 @@ def compose_reconciliation(done: Reconciled) -> ReconcileTree:
         loads=done.found.loads,
         rows=_compose_rows(volumes, done, rounding),
         over_neat=balance(volumes["ticketed"], [volumes["neat"], 0.0], VOLUME)[-1],
-        likely=_compose_likely(volumes["ticketed"], done, rounding),
+        likely=_compose_likely(done, rounding),
         yield_=_compose_yield(done, rounding),
         as_built=compose_as_built(done, rounding),
         settle=[
@@ -216,10 +216,8 @@ def _compose_rows(
     ]
 
 
-def _compose_likely(ticketed: float, done: Reconciled, rounding: Rounding) -> list[LikelyData]:
+def _compose_likely(done: Reconciled, rounding: Rounding) -> list[LikelyData]:
     likely = done.found.account.likely
-    parts = [done.units.to_volume(volume) for volume in likely.volume.tolist()]
-    volumes = balance(ticketed, parts, VOLUME)[1:]
     return [
         LikelyData(
             key=key,
@@ -234,7 +232,7 @@ def _compose_likely(ticketed: float, done: Reconciled, rounding: Rounding) -> li
                 for other in likely.list_tied(number)
             ],
         )
-        for number, (key, volume) in enumerate(zip(PARTS, volumes, strict=True))
+        for number, (key, volume) in enumerate(balance_likely(done, VOLUME).items())
     ]
 
 

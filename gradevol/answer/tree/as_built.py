@@ -134,7 +134,7 @@ def compose_as_built(done: Reconciled, rounding: Rounding) -> AsBuiltData | None
     return AsBuiltData(
         thickness=_compose_thickness(built, done, rounding),
         thin=_compose_thin(built, done, rounding),
-        top=_compose_top(built, rounding),
+        top=_compose_top(built, done, rounding),
         expected=[
             ExpectedTestData(
                 name=each.test.name, samples=each.samples, chance=round_chance(each.chance)
@@ -204,11 +204,11 @@ def _compose_thin(built: AsBuilt, done: Reconciled, rounding: Rounding) -> Built
     )
 
 
-def _compose_top(built: AsBuilt, rounding: Rounding) -> FinishedTopData | None:
+def _compose_top(built: AsBuilt, done: Reconciled, rounding: Rounding) -> FinishedTopData | None:
     if built.finished is None:
         return None
     return FinishedTopData(
-        shots=len(built.finished.survey.points),
+        shots=done.ground.count_on(built.finished.survey.points),
         above=rounding.length(built.finished.mean),
         coverage=rounding.share(built.finished.coverage),
     )

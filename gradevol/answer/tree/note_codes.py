@@ -191,6 +191,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "ticket-footer": "A row that tells of no load, such as a signature: not counted.",
         "ticket-is-sum": "A row without a load's marks is the sum of those above: not counted.",
         "ticket-large": "A load holds more than a truck does: a sum, or another unit?",
+        "ticket-maybe-called": "A note speaks of an amount that was called: it is not counted.",
         "ticket-maybe-cancelled": "A row speaks of cancelling, or of concrete that went back, and "
         "was counted all the same.",
         "ticket-maybe-elsewhere": "By a note a part of a load went elsewhere: all of it counts.",
@@ -211,6 +212,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "tickets-sum-differs": "A total, or a running total, differs from the sum of the loads.",
         "tickets-unit-of-job": "A column names no unit, and was read as those of the job.",
         "top-beyond-shots": "Less than half of the slab lies between shots on the finished top.",
+        "top-shots-off-slab": "Shots on the finished top lie off the slab: left out.",
         "top-shots-suspect": "Shots on the finished top are off the others.",
     },
     "Of `gradevol levels`": {

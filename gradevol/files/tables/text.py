@@ -32,6 +32,9 @@ _SEMICOLON = re.compile(r"^[ \t]*;", re.MULTILINE)
 #: A line that may be blank or a comment.
 _LEFT_OUT = re.compile(rf"^[{BLANKS}]*(?:$|#|//|;)", re.MULTILINE)
 _SAMPLE = 200
+#: A header whose first column is headed by the mark itself: ``#,CY,Out``; and what fills cells.
+_HEADED = re.compile(r'#(?:[,;|\t][ "]*(?:[^\W\d][^,;|\t]*)?){2,}')
+_FILLED = re.compile(r"[^,;|\t]+")
 _LONG = 2000
 #: Lines that are split at a time.
 _AT_ONCE = 100_000
@@ -167,9 +170,11 @@ def split_lines(content: str) -> tuple[list[str], Sequence[int], str, list[tuple
             continue
         if (bare[0] in "#/" or len(marks) > 2) and (mark := line.lstrip()).startswith(marks):
             if not lines:
-                comment = mark if mark[1:2] in ",;|\t" else mark.lstrip("#/; \t")
-            passed.append((number, line))
-            continue
+                comment = mark.lstrip("#/; \t")
+            has_header = len(lines) > 9 or any(len(_FILLED.findall(each)) > 2 for each in lines)
+            if has_header or not _HEADED.fullmatch(mark.rstrip()):
+                passed.append((number, line))
+                continue
         lines.append(line)
         numbers.append(number)
     return lines, numbers, comment, passed

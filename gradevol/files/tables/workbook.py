@@ -119,8 +119,8 @@ def _read_package(book: _Book, sheet: str) -> tuple[str, str]:
         said = list_of([f"{name!r} ({count})" for name, count in counts.items()])
         raise book.refuse(
             f"several sheets hold tables: {said}" if held else "no sheet that is seen holds any",
-            "Name the one that is meant where the job names the file, as in "
-            f"sheet = {next(iter(held), '...')!r}, hide the others, or save it as CSV",
+            "Hide the others, or save the one that is meant as CSV; where it is the job that names "
+            f"the file, name the sheet beside it, as in sheet = {next(iter(held), '...')!r}",
         )
     ((name, rows),) = held.items()
     if fault := faults[name]:

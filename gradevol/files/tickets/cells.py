@@ -21,7 +21,9 @@ _TIME = re.compile(
     r"\s*(?P<half>[ap])?\.?m?\.?",
     re.IGNORECASE,
 )
-_MILITARY = re.compile(r"(?P<hour>[01]?\d|2[0-4])(?P<minute>[0-5]\d)")
+_MILITARY = re.compile(
+    r"(?P<hour>[01]?\d|2[0-4])(?P<minute>[0-5]\d)\s*(?P<half>[ap])?\.?m?\.?", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True, slots=True)

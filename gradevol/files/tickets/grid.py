@@ -26,12 +26,20 @@ class Rows:
         return self.table.cell(index, column.at) if column else ""
 
     def factor(self, kind: str) -> float:
-        """What a bare number of a column is in SI."""
+        """What a bare number of a column is in SI; of any volume, as of those ticketed."""
         column = self.columns.get(kind)
         if column is not None and column.factor is not None:
             return column.factor
         family = FAMILIES[kind]
+        if family == "volume" and kind != "volume":
+            return self.factor("volume")
         return UNITS[family][BARE[family][Units.of_job(self.unit).is_metric]]
+
+    def heading(self, kind: str) -> str:
+        """Heading of a column of volumes, as it stands or with the job's unit: ``called_yd3``."""
+        column = self.columns.get(kind)
+        is_metric = Units.of_job(self.unit).is_metric
+        return column.text if column else f"{kind}_{BARE['volume'][is_metric]}"
 
     def note_bare(self) -> list[Note]:
         """Tell which columns carry no unit, and what they were taken to be."""
@@ -42,6 +50,7 @@ class Rows:
             if kind in FAMILIES
             and column.factor is None
             and kind not in {"volume", "cumulative"}
+            and (FAMILIES[kind] != "volume" or self.columns["volume"].factor is None)
             and any(self.text(index, kind) for index in range(len(self.table.rows)))
         ]
         if not said:

@@ -19,7 +19,7 @@ from gradevol.files.tickets.grid import Rows
 from gradevol.files.tickets.loads import Load
 from gradevol.files.tickets.times import name_day
 from gradevol.files.tickets.units import FAMILIES, UNITS
-from gradevol.files.tickets.words import ASTRAY, CANCELLED, MENTIONED, RETURNED, SENT_BACK
+from gradevol.files.tickets.words import ASTRAY, CALLED, CANCELLED, MENTIONED, RETURNED, SENT_BACK
 from gradevol.ground.errors import InputError
 from gradevol.ground.lengths import LONGEST, tidy
 from gradevol.ground.notes import Kind, Measure, Note, escape
@@ -147,7 +147,8 @@ def read_row(rows: Rows, index: int) -> Row:
         raise rows.table.fault(
             index,
             "a load without its volume",
-            "Write the ticket's volume; of a load that never came, write cancelled in its note",
+            "Write the ticket's volume; of a load that never came, write cancelled in its note; "
+            f"what was called at the plant stands under {rows.heading('called')}",
         )
     read = partial(parse_cell, rows, index)
     returned, notes = _read_returned(rows, index, volume)
@@ -172,7 +173,13 @@ def read_row(rows: Rows, index: int) -> Row:
         unit_weight=read("unit_weight"),
     )
     day = name_day(rows.text(index, "date"), [rows.text(index, kind) for kind in TIMES])
-    return Row(load, cumulative.value if cumulative else None, tuple(cells), tuple(notes), day)
+    return Row(
+        load,
+        cumulative.value if cumulative else None,
+        tuple(cells),
+        (*notes, *_note_called(rows, index)),
+        day,
+    )
 
 
 def _read_returned(rows: Rows, index: int, volume: Amount) -> tuple[Amount | None, list[Note]]:
@@ -219,6 +226,18 @@ def _note_astray(rows: Rows, index: int, note: str, volume: Amount) -> list[Note
         "into the slab, under returned."
     )
     return [Note("ticket-maybe-elsewhere", escape(text))]
+
+
+def _note_called(rows: Rows, index: int) -> list[Note]:
+    """Tell of what by its note was called at the plant, and does not count."""
+    note = rows.text(index, "note")
+    if rows.text(index, "called") or not CALLED.search(tidy(note[:LONGEST])):
+        return []
+    text = (
+        f"Line {rows.table.lines[index]}: its note says {note!r}. What was called is on its way "
+        f"only where it stands under {rows.heading('called')}."
+    )
+    return [Note("ticket-maybe-called", escape(text))]
 
 
 def _returned_of(rows: Rows, text: str, volume: Amount) -> Amount:

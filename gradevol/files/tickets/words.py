@@ -36,10 +36,12 @@ RETURNED = re.compile(
 #: ``1 yd to the driveway``, ``dumped 1/2 yd``: an amount that may not have gone into the slab.
 _AWAY = (
     r"wast(?:ed?|ing)|spil(?:led|lt|l)|dump(?:ed)?|wash(?:ed)?\s?-?out|lost|left\s?-?over|gave|given"
-    r"|left\s+(?:with|(?:in|on)\s+(?:the\s+)?(?:truck|drum|mixer|chute))|credit(?:ed)?"
+    r"|left\s+with|(?:in|on)\s+(?:the\s+)?(?:truck|drum|mixer|chute)\b|credit(?:ed)?"
     r"|(?:in)?to\s+(?!go\b|come\b|call\b|order\b|the\s+slab\b|slab\b)\w"
 )
 ASTRAY = re.compile(
     rf"(?P<before>{_AMOUNT})(?!\s*/).*\b(?:{_AWAY})|\b(?:{_AWAY}).*?(?P<after>{_AMOUNT})(?!\s*/)",
     re.IGNORECASE,
 )
+#: ``called 5 yd at 22:40``: what was called at the plant, which counts under its heading alone.
+CALLED = re.compile(rf"\bcalled\b.*?{_AMOUNT}|{_AMOUNT}.*\bcalled\b", re.IGNORECASE)

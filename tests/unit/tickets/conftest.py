@@ -1,9 +1,13 @@
 """Files of tickets as text, and what is read of them."""
 
 import pytest
+import shapely
 
 from gradevol.files.tickets.table import read_tickets
 from gradevol.ground.units import CUBIC_YARD
+
+#: Two parts of a slab.
+HALVES = {"west": shapely.box(0, 0, 8, 9), "east": shapely.box(8, 0, 16, 9)}
 
 
 @pytest.fixture

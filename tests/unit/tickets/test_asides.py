@@ -5,7 +5,7 @@ import pytest
 from gradevol.after.places import keep_own
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
-from tests.unit.tickets.conftest import codes, volumes
+from tests.unit.tickets.conftest import HALVES, codes, volumes
 
 
 @pytest.mark.parametrize(
@@ -51,10 +51,21 @@ def test_what_may_be_a_call_or_a_load_is_named(read, row):
         read(f"load,volume_yd3,finished,called_yd3,went_to\n1,10,7:20,,\n{row}\n")
 
 
+def test_what_was_called_by_a_note_alone_is_told_with_where_it_belongs(read):
+    note = "called 5 yd at 22:40"
+    with pytest.raises(InputError, match="called at the plant stands under called_yd3"):
+        read(f"load,volume_yd3,note\n1,10,\n,,{note}\n")
+    tickets = read(f"load,volume_m3,note\n1,8,{note}\n", unit="m")
+    assert (codes(tickets), tickets.called) == (["ticket-maybe-called"], 0)
+    assert "under called_m3" in tickets.notes[0].text
+    for row in (f"called_yd3\n1,10,{note},5\n", "x\n1,10,call balance now,\n"):
+        assert "ticket-maybe-called" not in codes(read(f"load,volume_yd3,note,{row}"))
+
+
 def test_what_was_called_for_another_part_is_not_of_this_one(read):
-    rows = "1,10,,west half\n,,8,east half\n,,6,west half\n,,1,\n"
+    rows = "1,10,,west\n,,8,east\n,,6,west\n,,1,\n"
     tickets = read("load,volume_yd3,called_yd3,went_to\n" + rows)
-    own = keep_own(tickets, "west half", ("west half", "east half"))
+    own = keep_own(tickets, "west", HALVES)
     assert own.called == pytest.approx(7 * CUBIC_YARD)
 
 

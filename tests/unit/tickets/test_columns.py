@@ -6,6 +6,7 @@ from gradevol.files.tickets.columns import FrontColumn, TicketLayout, understand
 from gradevol.files.tickets.table import read_tickets
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
+from tests.unit.tickets.conftest import codes
 
 FOOT = 0.3048
 
@@ -59,3 +60,13 @@ def test_all_headings_that_the_job_names_and_the_file_lacks_are_named_at_once(tm
     assert "no column 'Menge' (tickets.volume) and none 'Notiz' (tickets.note)" in said
     assert "'Front Nord' (tickets.front)" in said
     assert all(repr(cell) in said for cell in header.split(","))
+
+
+def test_what_is_returned_or_called_is_in_the_unit_of_the_volumes(read):
+    """They were yards beside tickets in metres, and a running total differed from the sum."""
+    tickets = read("load,m3,cum,returned,called\n1,7.5,7.5,0.25,\n2,6,13.5,,4\n")
+    assert (tickets.loads[0].returned.value, tickets.called) == (0.25, 4)
+    assert codes(tickets) == []
+    bare = read("load,volume,returned\n1,10,1\n")
+    assert bare.loads[0].returned.value == pytest.approx(CUBIC_YARD)
+    assert codes(bare) == ["tickets-unit-of-job"]

@@ -7,7 +7,7 @@ from gradevol.after.load_times import doubt_times
 from gradevol.after.places import keep_own
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
-from tests.unit.tickets.conftest import codes, volumes
+from tests.unit.tickets.conftest import HALVES, codes, volumes
 
 HEAD = "date,load,volume_yd3,finished\n"
 
@@ -94,7 +94,7 @@ def test_the_hours_of_a_part_go_by_its_own_loads(read):
     rows = "1,10,13:30,west\n2,10,5:20,east\n3,10,5:40,east\n"
     tickets = read(f"load,volume_yd3,finished,went_to\n{rows}")
     assert outs(tickets)[1:] == [29.333, 29.667]
-    assert outs(keep_own(tickets, "east", ("west", "east"))) == [5.333, 5.667]
+    assert outs(keep_own(tickets, "east", HALVES)) == [5.333, 5.667]
 
 
 def test_a_number_counts_without_the_noughts_before_it(read):

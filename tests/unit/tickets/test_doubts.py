@@ -77,6 +77,7 @@ def test_words_that_only_look_like_it_return_nothing(read, note):
     [
         *("1 yd to the driveway", "dumped 1/2 yd³ in the washout", "lost 1 cy at the hose"),
         *("1/2 yd left in truck", "truck left with 1 yd", "credit 0.5 yd"),
+        "left 1/2 yd in truck",
     ],
 )
 def test_a_part_that_went_elsewhere_by_its_note_is_counted_and_told(read, note):
@@ -99,8 +100,9 @@ def test_a_fraction_may_have_a_unit_with_a_digit_in_it(read):
     assert load.volume / CUBIC_YARD == pytest.approx(8.5)
 
 
-def test_a_heading_may_have_a_number_sign(read):
-    (load,) = read("Load #,Ticket #,Qty (CY)\n1,501,9\n").loads
+@pytest.mark.parametrize("head", ["Load #,Ticket #,Qty (CY)", "Shed floor\n#,Ticket,CY"])
+def test_a_heading_may_have_a_number_sign(read, head):
+    (load,) = read(f"{head}\n1,501,9\n").loads
     assert (load.number, load.ticket) == ("1", "501")
 
 
