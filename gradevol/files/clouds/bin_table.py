@@ -54,14 +54,15 @@ class Table:
             slot = self._slot.take(key[some], mode="clip")
             values = [axis[some] for axis in (bins.count, *bins.total)]
             # no two are of one square, so the new ones come to lie behind what is held
-            new, old = np.flatnonzero(slot == 0), np.flatnonzero(slot != 0)
-            own = slice(self.filled + 1, self.filled + 1 + len(new))
+            old = np.flatnonzero(slot)
+            new = np.flatnonzero(slot == 0) if len(old) else slice(None)
+            own = slice(self.filled + 1, self.filled + 1 + len(slot) - len(old))
             self._slot[key[some][new]] = np.arange(own.start, own.stop, dtype=np.int32)
-            self._fill(len(new))
+            self._fill(own.stop - own.start)
+            at = slot[old].astype(np.intp)
             for sums, more in zip(self._sums, values, strict=True):
                 sums[own] = more[new]
-                if len(old):
-                    np.add.at(sums, slot[old].astype(np.intp), more[old])
+                np.add.at(sums, at, more[old])
 
     def cover(self, rectangle: Rectangle) -> None:
         """Grow to a rectangle around its own."""
