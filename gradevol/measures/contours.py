@@ -1,6 +1,7 @@
 """Level lines of a thickness field, and the outline of what lies beyond its shots."""
 
 from collections.abc import Sequence
+from contextlib import suppress
 
 import numpy as np
 import shapely
@@ -57,10 +58,11 @@ def join_rings(rings: Sequence[FloatArray]) -> shapely.Geometry:
     """Area of rings (n, 2), those of holes among them: what lies in an odd number of rings."""
     rings = [ring for ring in rings if len(ring) >= 3]
     lines = [shapely.LinearRing(ring) for ring in rings]
-    area = shapely.build_area(shapely.geometrycollections(lines))
     meant = abs(sum(ring_area(ring) for ring in rings))
-    if area.is_valid and abs(area.area - meant) <= _SAME * meant and meant > 0:
-        return area
+    with suppress(shapely.GEOSException):  # rings that were made coarser may cross
+        area = shapely.build_area(shapely.geometrycollections(lines))
+        if area.is_valid and abs(area.area - meant) <= _SAME * meant and meant > 0:
+            return area
     return _join_in_pairs(rings)
 
 
