@@ -111,6 +111,8 @@ def _list_key(result: Result, relief: Relief, shots: Shots, lattice: Lattice) ->
     yield from _list_water(result)
     if not result.field.is_surveyed.all():
         outermost = f"outermost {'shots' if shots.names else 'points'}"
+        if result.survey.grain is not None:
+            outermost = "edge of the scan, or of a hole in it"
         yield KeyEntry(
             "outermost",
             f"{outermost}: beyond, the base is assumed",

@@ -3,11 +3,12 @@
 from collections.abc import Iterator
 
 from gradevol.answer.result import Result
-from gradevol.answer.result_notes import SMALL_SHARE, is_rim
+from gradevol.answer.result_notes import SMALL_SHARE, find_holes, is_rim
+from gradevol.answer.said.places import say_place
 from gradevol.answer.said.survey import is_within, points_of
 from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, words
 from gradevol.ground.notes import Note
-from gradevol.ground.words import first_of
+from gradevol.ground.words import count_of, first_of
 
 #: Less of the slab within the survey than this share leaves more than a strip along the edge.
 _STRIP = 0.75
@@ -40,6 +41,8 @@ def _find_removal(result: Result) -> Note | None:
 
 def _tell(result: Result) -> Iterator[Statement]:
     yield from _tell_unchecked(result)
+    if (holes := find_holes(result)) is not None:
+        yield _tell_holes(holes, result)
     yield _tell_between(result)
     if not is_within(result):
         yield _tell_beyond(result)
@@ -87,6 +90,23 @@ def _tell_unchecked(result: Result) -> Iterator[Statement]:
     )
 
 
+def _tell_holes(holes: Note, result: Result) -> Statement:
+    """Tell what a scan shows nothing of, and where most of that is."""
+    count, units = len(holes.places), result.units
+    where = say_place(holes.places[0], result.slab, units)
+    most = f"shoot there, first {where}" if count > 1 else f"shoot {where}"
+    return Statement(
+        "unseen.holes",
+        Weight.ACTS,
+        short=words(
+            "The scan shows nothing of {} in {}: {}",
+            *(holes.measures[0].say(units), count_of(count, "place"), most),
+        ),
+        long=words("{} The middle of the largest is {}.", holes.say(units), where),
+        place=holes.places[0],
+    )
+
+
 def _tell_beyond(result: Result) -> Statement:
     """Tell how much rests on what is assumed beyond the outermost shots."""
     units, points = result.units, points_of(result)
@@ -97,7 +117,8 @@ def _tell_beyond(result: Result) -> Statement:
         what = f"{100 * (1 - result.coverage):.0f} % of the slab"
     volume = Figure(units.say_volume(result.concrete.beyond_survey), "concrete.beyond_survey")
     if is_rim(result):
-        said = words("Beyond the middles of the scan's outermost squares {} is assumed", volume)
+        where = "In holes and beyond" if find_holes(result) else "Beyond"
+        said = words("{} the middles of the scan's outermost squares {} is assumed", where, volume)
         return Statement("concrete.beyond_survey", Weight.DETAILS, short=said)
     return Statement(
         "concrete.beyond_survey",
@@ -142,6 +163,7 @@ def _is_clear(result: Result) -> bool:
     return not (
         result.suspects
         or result.thickness.min < 0
+        or find_holes(result)
         or (result.coverage < 1 - SMALL_SHARE and not is_rim(result))
         or any(fix.is_must for fix in result.work.fixes)
     )
