@@ -146,8 +146,6 @@ def _list_spots(result: Result) -> Iterator[KeyEntry]:
 def _list_shots(result: Result, shots: Shots) -> Iterator[KeyEntry]:
     if shots.names:
         yield KeyEntry("shot", "shot")
-    else:
-        yield KeyEntry("shot", "point of the scan, or mean of a square of it")
     if len(shots.suspects):
         is_mark = all(one.is_mark for one in result.suspects)
         what = "leave out the bench mark" if is_mark else "reshoot first"
