@@ -8,6 +8,7 @@ from numpy.testing import assert_allclose
 from gradevol.answer.compose import compose_answer
 from gradevol.answer.said.unseen import tell_unseen
 from gradevol.answer.setting_out import find_stakes
+from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.runs.check import check_job
 
@@ -28,12 +29,13 @@ level = 20.15
 """
 
 
-def check(folder, radius, *, around=0.6):
+def check(folder, radius, *, around=0.6, forms=False):
     """Check an invented level base of which a scan shows nothing within `radius` of a place."""
     random = np.random.default_rng(5)
     sides = ((-around, WIDE + around), (-around, LONG + around))
     plan = np.column_stack([random.uniform(*side, 9000) for side in sides])
-    plan = plan[np.hypot(*(plan - MIDDLE).T) > radius]
+    is_on_form = forms & (np.abs(plan - (WIDE / 2, LONG / 2)) > (WIDE / 2, LONG / 2)).any(axis=1)
+    plan = plan[is_on_form | (np.hypot(*(plan - MIDDLE).T) > radius)]
     points = np.column_stack([plan + np.array([500, 800]), np.full(len(plan), 20.0)])
     points[:, 2] += random.normal(0, 0.001, len(points))
     np.savetxt(folder / "scan.xyz", points, fmt="%.4f")
@@ -83,6 +85,11 @@ def test_nothing_is_marked_or_set_out_in_a_hole(puddle):
     places = find_stakes(puddle).places
     assert len(places) > 20
     assert not shapely.contains_xy(hole, *places.T).any()
+
+
+def test_a_scan_of_the_forms_alone_is_refused(tmp_path):
+    with pytest.raises(InputError, match="of the slab: the rest is holes in the scan, as where"):
+        check(tmp_path, 20.0, around=0.1, forms=True)
 
 
 def test_what_a_person_hides_is_no_hole(tmp_path):

@@ -94,7 +94,7 @@ def _tell_holes(holes: Note, result: Result) -> Statement:
     """Tell what a scan shows nothing of, and where most of that is."""
     count, units = len(holes.places), result.units
     where = say_place(holes.places[0], result.slab, units)
-    most = f"shoot there, first {where}" if count > 1 else f"shoot {where}"
+    most = f"shoot {'it' if count == 1 else 'them, the largest first'}, {where}"
     return Statement(
         "unseen.holes",
         Weight.ACTS,
