@@ -8,7 +8,7 @@ from gradevol.answer.said.places import say_place
 from gradevol.answer.said.survey import is_within, points_of
 from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, words
 from gradevol.ground.notes import Note
-from gradevol.ground.words import count_of, first_of
+from gradevol.ground.words import count_of, first_of, verb_of
 
 #: Less of the slab within the survey than this share leaves more than a strip along the edge.
 _STRIP = 0.75
@@ -31,8 +31,13 @@ def tell_unseen(result: Result) -> tuple[Topic, ...]:
 def say_removed(result: Result) -> str:
     """Say how many points of a scan were taken away, as the note of it counts them."""
     note = _find_removal(result)
-    count = "" if note is None else note.text.split(" ", 1)[0]
-    return f"{count} points of the scan".strip()
+    return (
+        "points of the scan" if note is None else f"{count_of(_count(note), 'point')} of the scan"
+    )
+
+
+def _count(removal: Note) -> int:
+    return int(removal.text.split(" ", 1)[0].replace(",", ""))
 
 
 def _find_removal(result: Result) -> Note | None:
@@ -175,9 +180,9 @@ def _tell_removed(removal: Note, result: Result) -> Statement:
         "unseen.removed",
         Weight.TELLS,
         short=words(
-            "{} above or below the base were taken away (see plan.png); lower bars and forms "
-            "count as base",
-            say_removed(result),
+            "{} above or below the base {} taken away (see plan.png); lower bars and forms count "
+            "as base",
+            *(say_removed(result), verb_of(_count(removal), "were")),
         ),
         long=words("{}", removal.say(result.units)),
     )
