@@ -117,7 +117,7 @@ def _tell_beyond(result: Result) -> Statement:
     units, points = result.units, points_of(result)
     outside = (1 - result.coverage) * result.slab.area
     is_wide = outside > _BESIDE_FORM * result.slab.outline.length
-    what = "the edge strip"
+    what = "the edge strip" if result.survey.ids else "part of the slab"  # a surface may have holes
     if result.coverage < _STRIP:
         what = f"{100 * (1 - result.coverage):.0f} % of the slab"
     volume = Figure(units.say_volume(result.concrete.beyond_survey), "concrete.beyond_survey")

@@ -122,6 +122,9 @@ def test_what_rests_on_extrapolation_is_told_and_never_rounded_up(apron):
     assert str(said.short) == "Nobody shot the edge strip; 9.56 yd³ there is assumed"
     assert f"{3600 * (1 - apron.coverage):.0f} ft² beyond the outermost shots" in str(said.full)
     assert said.weight == Weight.ACTS
+    surface = replace(apron, survey=replace(apron.survey, ids=(), readings=()))  # it may have holes
+    said = find(surface, "concrete.beyond_survey", "unseen")
+    assert str(said.short) == "Nobody shot part of the slab; 9.56 yd³ there is assumed"
 
     hair = replace(apron, coverage=0.99999)
     assert "; 99.9 % of the slab" in str(find(hair, "survey", "survey").short)
