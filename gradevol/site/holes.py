@@ -9,8 +9,7 @@ from numpy.typing import NDArray
 from gradevol.geometry.cells import circles_of
 from gradevol.geometry.extent import measure_extent
 from gradevol.geometry.nearest import nearest_level
-from gradevol.geometry.prisms import plan_area
-from gradevol.ground.arrays import BoolArray
+from gradevol.ground.arrays import BoolArray, FloatArray, RowArray
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.site.surface import Surface
 from gradevol.site.survey import Survey
@@ -47,14 +46,21 @@ def part_holes(
         Code ``scan-holes``, with what of the slab they take and how long and wide the largest is;
         its places are their middles, the largest first.
     """
-    if survey.grain is None:
+    if survey.grain is None or surface.delaunay is None:
         return surface, ()
-    seen = np.flatnonzero(surface.is_surveyed)
-    corners = surface.points[surface.triangles[seen], :2]
-    spread = float(plan_area(corners).sum())
-    least = max(_LEAST, _SIDES * max(survey.grain.cell, np.sqrt(spread / len(survey.points))))
-    is_wide = circles_of(corners)[1] > least
-    wide, over = seen[is_wide], shapely.polygons(corners[is_wide])
+    plan = surface.points[:, :2]
+    apart = np.sqrt(np.prod(np.ptp(survey.points[:, :2], axis=0)) / len(survey.points))
+    least = max(_LEAST, _SIDES * max(survey.grain.cell, float(apart)))
+    large = surface.delaunay[_are_long(plan, surface.delaunay, least)]
+    centre, radius = circles_of(plan[large])
+    is_wide = radius > least
+    empty = shapely.union_all(shapely.buffer(shapely.points(centre[is_wide]), radius[is_wide]))
+    # what lies in a wide circle is of the hole; also of what was made of its points
+    is_beside = np.arange(len(plan)) >= len(survey.points)
+    is_beside[large] = True
+    near = np.flatnonzero(is_beside[surface.triangles].all(axis=1) & surface.is_surveyed)
+    wide = near[shapely.contains_xy(empty, plan[surface.triangles[near]].mean(axis=1))]
+    over = shapely.polygons(plan[surface.triangles[wide]])
     joined = shapely.union_all(shapely.buffer(over, _JOINED, join_style="mitre"))
     holes = shapely.get_parts(shapely.intersection(joined, outline))
     # at the rim the circles of slivers are wide, too
@@ -67,6 +73,16 @@ def part_holes(
     is_hole[wide[is_over]] = True
     area = float(shapely.area(shapely.intersection(over[is_over], outline)).sum())
     return _let_go(surface, is_hole, top), (_note(holes, area),)
+
+
+def _are_long(plan: FloatArray, triangles: RowArray, side: float) -> BoolArray:
+    """Whether triangles are longer than a side, m, from west to east or from south to north."""
+    are_long = np.zeros(len(triangles), bool)
+    for axis in plan.T.copy():
+        first, second, third = (axis.take(corner) for corner in triangles.T)
+        low, high = np.minimum(first, second), np.maximum(first, second)
+        are_long |= np.maximum(high, third) - np.minimum(low, third) > side
+    return are_long
 
 
 def _let_go(surface: Surface, is_hole: BoolArray, top: Surface) -> Surface:

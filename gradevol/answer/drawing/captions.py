@@ -10,6 +10,7 @@ from gradevol.answer.drawing.relief import Relief
 from gradevol.answer.drawing.shots import Shots
 from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
+from gradevol.answer.result_notes import find_holes
 from gradevol.answer.said.unseen import say_removed
 from gradevol.ground.units import METRES, Units
 from gradevol.ground.words import count_of, with_minus
@@ -111,8 +112,8 @@ def _list_key(result: Result, relief: Relief, shots: Shots, lattice: Lattice) ->
     yield from _list_water(result)
     if not result.field.is_surveyed.all():
         outermost = f"outermost {'shots' if shots.names else 'points'}"
-        if result.survey.grain is not None:
-            outermost = "edge of the scan, or of a hole in it"
+        if find_holes(result) is not None:
+            outermost += ", or a hole in the scan"
         yield KeyEntry(
             "outermost",
             f"{outermost}: beyond, the base is assumed",
