@@ -11,7 +11,7 @@ from gradevol.answer.drawing import draw_up
 from gradevol.answer.drawing.spots import bound_outlines
 from gradevol.answer.setting_out import find_stakes
 from gradevol.ground.units import Units
-from gradevol.site.thickening import Thickening
+from gradevol.site.slab import Thickening
 from gradevol.uncertainty.next_shots import NextShot, NextShots
 from tests.pads import grid
 
