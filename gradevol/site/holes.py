@@ -49,14 +49,15 @@ def part_holes(
     if survey.grain is None or surface.delaunay is None:
         return surface, ()
     plan = surface.points[:, :2]
-    apart = np.sqrt(np.prod(np.ptp(survey.points[:, :2], axis=0)) / len(survey.points))
-    least = max(_LEAST, _SIDES * max(survey.grain.cell, float(apart)))
-    large = surface.delaunay[_are_long(plan, surface.delaunay, least)]
+    sides, area = _measure_sides(plan, surface.delaunay)
+    apart = max(survey.grain.cell, float(np.sqrt(area / len(survey.points))))
+    least = max(_LEAST, _SIDES * apart)
+    large = surface.delaunay[sides > least]
     centre, radius = circles_of(plan[large])
     is_wide = radius > least
     empty = shapely.union_all(shapely.buffer(shapely.points(centre[is_wide]), radius[is_wide]))
     # what lies in a wide circle is of the hole; also of what was made of its points
-    is_beside = np.arange(len(plan)) >= len(survey.points)
+    is_beside = np.arange(len(plan)) > surface.delaunay.max()
     is_beside[large] = True
     near = np.flatnonzero(is_beside[surface.triangles].all(axis=1) & surface.is_surveyed)
     wide = near[shapely.contains_xy(empty, plan[surface.triangles[near]].mean(axis=1))]
@@ -71,18 +72,19 @@ def part_holes(
     is_over = shapely.intersects(shapely.union_all(holes), over)
     is_hole = np.zeros(len(surface.triangles), bool)
     is_hole[wide[is_over]] = True
-    area = float(shapely.area(shapely.intersection(over[is_over], outline)).sum())
-    return _let_go(surface, is_hole, top), (_note(holes, area),)
+    taken = float(shapely.area(shapely.intersection(over[is_over], outline)).sum())
+    return _let_go(surface, is_hole, top), (_note(holes, taken),)
 
 
-def _are_long(plan: FloatArray, triangles: RowArray, side: float) -> BoolArray:
-    """Whether triangles are longer than a side, m, from west to east or from south to north."""
-    are_long = np.zeros(len(triangles), bool)
-    for axis in plan.T.copy():
-        first, second, third = (axis.take(corner) for corner in triangles.T)
-        low, high = np.minimum(first, second), np.maximum(first, second)
-        are_long |= np.maximum(high, third) - np.minimum(low, third) > side
-    return are_long
+def _measure_sides(plan: FloatArray, triangles: RowArray) -> tuple[FloatArray, float]:
+    """Longest sides of triangles, (t,), m, and the area of all of them, m²."""
+    (east, north), (first, second, third) = plan.T.copy(), triangles.T
+    x, y = (
+        [along.take(to) - along.take(first) for to in (second, third)] for along in (east, north)
+    )
+    squares = x[0] ** 2 + y[0] ** 2, x[1] ** 2 + y[1] ** 2, (x[1] - x[0]) ** 2 + (y[1] - y[0]) ** 2
+    area = float(np.abs(x[0] * y[1] - x[1] * y[0]).sum() / 2)
+    return np.sqrt(np.maximum.reduce(squares)), area
 
 
 def _let_go(surface: Surface, is_hole: BoolArray, top: Surface) -> Surface:
