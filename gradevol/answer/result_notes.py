@@ -92,13 +92,20 @@ def _order(result: Result) -> Iterator[Note]:
         )
 
 
+def find_holes(result: Result) -> Note | None:
+    """Find the note of holes in a scan; its first measure is what of the slab they take, m²."""
+    return next((note for note in result.notes if note.code == "scan-holes"), None)
+
+
 def is_rim(result: Result) -> bool:
-    """Whether a cloud shows all of the slab, but for what its outermost squares end short of."""
+    """Whether a cloud shows the slab out to its edge, but for what its squares end short of."""
     grain = result.survey.grain
     if grain is None:
         return False
     apart = max(grain.cell, float(np.sqrt(result.slab.area / len(result.survey.points))))
+    holes = find_holes(result)
     outside = (1 - result.coverage) * result.slab.area
+    outside -= holes.measures[0].value if holes else 0.0
     return bool(outside <= _RIM * apart * result.slab.outline.length)
 
 

@@ -9,6 +9,7 @@ from gradevol.answer.grade import Grade, find_grade
 from gradevol.answer.result import Result
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.measures.contours import outline_beyond
 from gradevol.site.surface import level_beside
 from gradevol.site.thickening import drawn_depth
 
@@ -97,7 +98,7 @@ def level_of_design(
 
 
 def _lattice(result: Result) -> FloatArray:
-    """Places of a lattice on the slab, at round coordinates of the job."""
+    """Places of a lattice on what was seen of the slab, at round coordinates of the job."""
     metres = result.units.to_length(1.0)
     origin, area = result.survey.origin[:2], result.slab.area * metres**2
     spacing = next(
@@ -109,5 +110,8 @@ def _lattice(result: Result) -> FloatArray:
     east, north = (np.arange(first[axis], last[axis] + 1) * spacing for axis in (0, 1))
     crossings = np.stack(np.meshgrid(east, north), axis=-1).reshape(-1, 2)
     places: FloatArray = crossings / metres - origin
+    grain = result.survey.grain  # of a scan the squares along the edge end short of it
+    unseen = outline_beyond(result.field).buffer(-grain.cell if grain else 0.0)
     is_held: BoolArray = shapely.intersects_xy(result.slab.outline, *places.T)
+    is_held &= ~shapely.contains_xy(unseen, *places.T)
     return np.asarray(places[is_held])

@@ -18,7 +18,7 @@ _WHOLE = frozenset({"text", "GeoJSON", "workbook"})
 #: First bytes of a kind, from its format's own specification: ASPRS LAS 1.4 R15 2.4; TIFF 6.0
 #: section 2; RFC 1952 2.3.1, as LandXML is packed; DXF reference, "Binary DXF files"; PKWARE
 #: APPNOTE 4.3.7; ISO 32000-1 7.5.2; W3C PNG (2003) 5.2; ITU-T T.81 B.1.1.3; W3C GIF89a 17; MS-CFB
-#: 2.2; SQLite file format 1.3. DWG's is common knowledge, no source.
+#: 2.2; SQLite file format 1.3; ASTM E2807, from memory. DWG's is common knowledge, no source.
 _OPENINGS = (
     (b"LASF", "LAS"),
     (b"II*\x00", "GeoTIFF"),
@@ -33,6 +33,7 @@ _OPENINGS = (
     (b"GIF8", "GIF"),
     (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "xls"),
     (b"SQLite format 3\x00", "SQLite"),
+    (b"ASTM-E57", "E57"),
 )
 #: What stands further on, where, and its kind: RFC 9649 2.4; ISO/IEC 14496-12 4.3 and, of pictures
 #: as telephones take them, 23008-12 (from memory).
@@ -107,6 +108,7 @@ _OTHERS = {
     },
     "film": ("a film, and a film is not read", _TYPE_IN),
     "SQLite": ("an SQLite database", "Export the table in it as CSV"),
+    "E57": ("a scan as E57, which is not read", "Export the cloud as LAS or LAZ"),
 }
 
 

@@ -13,6 +13,7 @@ from gradevol.measures.field import ThicknessField
 from gradevol.measures.overlaid import build_field
 from gradevol.site.beyond import hold_departure
 from gradevol.site.coding import find_lines, join_lines
+from gradevol.site.holes import part_holes
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface, build_surface, merge_shots, surface_of_faces
 from gradevol.site.survey import Survey
@@ -87,7 +88,9 @@ def build_base(measured: MeasuredBase, slab: Slab, top: Top) -> BaseSurface:
             edges = np.vstack([edges, join_lines(survey, lines, place)])
         surface = build_surface(lifted, edges=edges, before=(bends,))
         used = len(points)
-    return BaseSurface(hold_departure(surface, top.surface, slab.outline), used, place, notes)
+    surface = hold_departure(surface, top.surface, slab.outline)
+    surface, holes = part_holes(surface, survey, top.surface, slab.outline)
+    return BaseSurface(surface, used, place, (*notes, *holes))
 
 
 def field_without(

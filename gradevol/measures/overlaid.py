@@ -48,7 +48,7 @@ def build_field(
         If the pieces' areas do not add up to the slab's: base or top overlap themselves or leave
         a gap.
     """
-    trench = _trenches(slab)
+    trench = outline_trenches(slab)
     over = top.corners if trench is None else _cut_at(top.corners, trench)
     plan = np.ascontiguousarray(base.points[:, :2])
     whole, cut, parent, holder = overlay_rows(
@@ -148,7 +148,7 @@ def _level_in(
     return level_in(points[surface.triangles[used]], parent, places)
 
 
-def _trenches(slab: Slab) -> shapely.Geometry | None:
+def outline_trenches(slab: Slab) -> shapely.Geometry | None:
     """Outline of the thickenings that the shots show as they are."""
     shown = [
         outline_at(part, slab, out=part.side_slope * part.depth)

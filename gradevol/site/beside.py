@@ -11,10 +11,10 @@ from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.site.survey import Survey
 
-#: The edge is looked at in stretches this long, m. Along each the points that are nearest, within
-#: a strip as wide as the second or a square of the cloud, are held against so many of the nearest
-#: on the slab. Off those by more than a step, m, and what a base rises in as far beside its mean
-#: plane, as to a drain, they are no base. Ours, no source.
+#: Each side is looked at in stretches about this long, m. Along each the points that are nearest,
+#: within a strip as wide as the second or a square of the cloud, are held against so many of the
+#: nearest on the slab. Off those by more than a step, m, and what a base rises in as far beside its
+#: mean plane, as to a drain, they are no base. Ours, no source.
 _STRETCH, _STRIP, _NEAREST, _STEP, _STEEP = 0.5, 0.2, 4, 0.015, 0.04
 #: So near to the edge, m, a scan that is a little off in plan may show what stands beside it: such
 #: points are left out with it. Ours, no source.
@@ -22,6 +22,8 @@ _UNSURE = 0.025
 #: What a base rises in more than this, m, is allowed only where points, or squares, lie so far
 #: apart that this many fit in: ground 4 m off the last of the base is not told from it by a slope.
 _REACH, _APART = 1.0, 3.0
+#: Where the edge turns by more than this, radians, is a corner. Ours, no source.
+_CORNER = np.radians(30)
 #: A point so near to the edge, m, is on it: rounding. So many standard deviations of the steps from
 #: point to point on the slab are no step beside it; of so many points they are taken.
 _ON_EDGE, _ROUGH, _SAMPLE = 0.001, 3.0, 2000
@@ -54,16 +56,16 @@ def leave_out_beside(
     found = None if edge is None else _find_beside(survey, edge, is_sparse=faces is not None)
     if found is None:
         return survey, faces
-    left, steps, around = found
+    left, steps, along = found
     is_kept = np.ones(len(survey.points), bool)
     is_kept[left] = False
     if faces is None:
         gone = f"{len(left):,} squares or points there"
-        note = Note("cloud-beside", *_say("scan", steps, around, gone))
+        note = Note("cloud-beside", *_say("scan", steps, along, gone))
     else:
         stays = is_kept[faces].all(axis=1)
         gone = f"{np.count_nonzero(~stays):,} faces there"
-        note = Note("surface-beside", *_say("surface", steps, around, gone))
+        note = Note("surface-beside", *_say("surface", steps, along, gone))
         faces = (np.cumsum(is_kept) - 1)[faces[stays]]
     errors = None if survey.errors is None else survey.errors[is_kept]
     points, notes = survey.points[is_kept], (*survey.notes, note)
@@ -74,7 +76,7 @@ def _find_beside(
     survey: Survey, edge: FloatArray, *, is_sparse: bool
 ) -> tuple[IntArray, FloatArray, float] | None:
     """
-    Points of ground beside the slab, its steps off the base, and how long the edge is, m.
+    Points of ground beside the slab, its steps off the base, and along how much of the edge, m.
 
     Where a stretch of the edge has but one or two points, they are off by more than points on the
     slab are off one another.
@@ -88,11 +90,15 @@ def _find_beside(
     cell = survey.grain.cell if survey.grain else 0.0
     if len(on) < _NEAREST or not is_out.any():
         return None
-    stretch = shapely.line_locate_point(slab.exterior, shapely.points(plan[off]))
-    stretch = (stretch // _STRETCH).astype(np.intp)
-    nearest = np.full(stretch.max() + 1, np.inf)
-    np.minimum.at(nearest, stretch[is_out], away[off[is_out]])
-    is_first = is_out & (away[off] <= nearest[stretch] + max(_STRIP, cell))
+    station = shapely.line_locate_point(slab.exterior, shapely.points(plan[off]))
+    # beyond a corner a place lies along the stretches on both sides of it, and is held against none
+    (before, stretch), lengths = _find_stretches(slab.exterior, station, _ON_EDGE)
+    is_along = is_out & (before == stretch)
+    nearest = np.full(len(lengths), np.inf)
+    np.minimum.at(nearest, stretch[is_along], away[off[is_along]])
+    is_first = is_along & (away[off] <= nearest[stretch] + max(_STRIP, cell))
+    if not is_first.any():
+        return None
     step, apart = _measure_steps(survey.points[off[is_first]], survey.points[on])
     order = np.argsort(stretch[is_first], kind="stable")
     held, starts = np.unique(stretch[is_first][order], return_index=True)
@@ -105,8 +111,33 @@ def _find_beside(
     is_apart = np.abs(middle) > rough + _STEP + _STEEP * np.minimum(
         gap, max(_REACH, _APART * spacing)
     )
-    left = np.isin(stretch, held[is_apart])
-    return (off[left], middle[is_apart], slab.exterior.length) if left.any() else None
+    if not is_apart.any():
+        return None
+    # a square at the end of what is left out may hold some of it
+    wide, _ = _find_stretches(slab.exterior, station, max(cell, _ON_EDGE))
+    left = np.isin([before, stretch, *wide], held[is_apart]).any(axis=0)
+    return off[left], middle[is_apart], float(lengths[held[is_apart]].sum())
+
+
+def _find_stretches(
+    ring: shapely.LinearRing, station: FloatArray, beside: float
+) -> tuple[list[IntArray], FloatArray]:
+    """Stretches of an edge so far, m, before and after stations on it; and how long each is, m."""
+    ends = shapely.get_coordinates(ring)
+    lengths = np.hypot(*np.diff(ends, axis=0).T)
+    heading = np.arctan2(*np.diff(ends, axis=0).T)
+    turn = (heading - np.roll(heading, 1) + np.pi) % (2 * np.pi) - np.pi
+    is_corner = np.abs(turn) > _CORNER
+    is_corner[0] = True
+    corners = np.append((np.cumsum(lengths) - lengths)[is_corner], ring.length)
+    count = np.maximum(np.round(np.diff(corners) / _STRETCH), 1).astype(np.intp)
+    step, first = np.diff(corners) / count, np.cumsum(count) - count
+    found = []
+    for by in (-beside, beside):
+        at = (station + by) % ring.length
+        side = np.searchsorted(corners, at, side="right") - 1
+        found.append(first[side] + ((at - corners[side]) / step[side]).astype(np.intp))
+    return found, np.repeat(step, count)
 
 
 def find_inner(slab: shapely.Polygon) -> shapely.Geometry:
@@ -137,9 +168,7 @@ def _measure_roughness(points: FloatArray) -> float:
     return robust_spread(_measure_steps(points[some], points[~some])[0])
 
 
-def _say(
-    shown: str, steps: FloatArray, around: float, gone: str
-) -> tuple[str, tuple[Measure, ...]]:
+def _say(shown: str, steps: FloatArray, along: float, gone: str) -> tuple[str, tuple[Measure, ...]]:
     """Words of a note of what is left out, and their measures."""
     low, high = float(steps.min()), float(steps.max())
     ways = [f"{{}} {'above' if end > 0 else 'below'}" for end in (low, high)]
@@ -150,4 +179,4 @@ def _say(
         f"base, as outside the forms: {gone} were left out."
     )
     ends = (Measure(abs(end), Kind.LEVEL) for end in ((low,) if alike else (low, high)))
-    return text, (Measure(min(len(steps) * _STRETCH, around), Kind.TAPE), *ends)
+    return text, (Measure(along, Kind.TAPE), *ends)

@@ -15,7 +15,7 @@ _LARGE = 0.5
 HEIGHT, STRINGS = "the instrument height", "the strings"
 SEEN = Note(
     "next-shots-seen",
-    "No next shots: a cloud or a surface file shows the base everywhere.",
+    "No next shots are planned where a cloud or a surface file shows the base.",
 )
 NO_ROOM = Note("next-shots-no-room", "No next shots: no place is far enough from the shots taken.")
 

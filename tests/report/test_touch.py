@@ -125,11 +125,11 @@ def test_a_place_beyond_the_shots_is_said_to_be(apron, show):
     page = show(apron)
     page.locator("#map").focus()
     page.locator('button[data-spot="1"]').click()
-    assert "Beyond" not in words(page, "#flags")
+    assert "assumed" not in words(page, "#flags")
     for _ in range(4):
         page.locator("#map").press("Shift+ArrowRight")
 
-    assert "Beyond the shots" in words(page, "#flags")
+    assert "Nobody measured here: the base is assumed" in words(page, "#flags")
     assert "at side 2 (bulkhead)" in words(page, "#where")
 
 
@@ -155,7 +155,7 @@ level = 100
 def test_at_an_outermost_shot_nobody_is_told_that_nobody_shot(patio, show):
     page = show(patio)
     assert "1, here" in words(page, "#more")
-    assert "Beyond" not in words(page, "#flags")
+    assert "assumed" not in words(page, "#flags")
 
 
 def test_names_of_corners_stand_off_a_round_slab_on_a_phone(patio, show):

@@ -41,9 +41,9 @@ def scan(step, *, around=1.0, fall=0.0, dense=100):
     return np.column_stack([east + 500, north + 800, level])
 
 
-def check(folder, points, base="cell = 0.25\nground = false"):
+def check(folder, points, base="cell = 0.25\nground = false", job=JOB):
     np.savetxt(folder / "scan.xyz", points, fmt="%.4f")
-    (folder / "job.toml").write_text(JOB.format(base=base))
+    (folder / "job.toml").write_text(job.format(base=base))
     return check_job(read_job(folder / "job.toml"))
 
 
@@ -83,6 +83,16 @@ def test_the_note_says_how_far_it_stands_off_and_along_how_much_of_the_edge(tmp_
     assert length.value == pytest.approx(LONG, abs=1.5)
     assert low.value == pytest.approx(0.2, abs=0.01)
     assert "below" in note.text
+
+
+@pytest.mark.parametrize("long", [LONG, LONG + 0.3])
+def test_an_old_slab_along_one_side_stands_in_no_corner_of_the_new_one(tmp_path, long):
+    points = scan(0.0, dense=300)
+    points[points[:, 1] > 800 + long, 2] += 0.15  # at the top, and beyond both corners
+    job = JOB.replace("808", f"{800 + long}")
+    result = check(tmp_path, points, "cell = 0.2\nground = false", job)
+    assert result.thickness.min == pytest.approx(0.15, abs=0.01)
+    assert result.concrete.volume == pytest.approx(0.15 * WIDE * long, rel=0.002)
 
 
 def test_control_beside_the_forms_is_not_held_against_the_ground_outside(tmp_path):

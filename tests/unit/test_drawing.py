@@ -11,6 +11,7 @@ from gradevol.answer.drawing import draw_up
 from gradevol.answer.drawing.spots import bound_outlines
 from gradevol.answer.setting_out import find_stakes
 from gradevol.ground.units import Units
+from gradevol.site.slab import Thickening
 from gradevol.uncertainty.next_shots import NextShot, NextShots
 from tests.pads import grid
 
@@ -101,6 +102,20 @@ def test_lines_of_a_dense_scan_run_through_means(make_result):
     assert np.ptp(longest[:, 1]) > 7  # right across
     key = {entry.mark: entry.words for entry in draw_up(result).captions.key}
     assert key["means"] == "drawn from means over 0.2 m squares"
+
+
+def test_a_trench_that_a_dense_scan_shows_is_drawn_as_no_low_place(make_result):
+    plan = np.random.default_rng(2).uniform(-0.5, [12.5, 8.5], (9000, 2))
+    level = np.where(plan[:, 0] < 1.6, -0.3, np.where(plan[:, 0] > 9, -0.04, 0.0))
+    shots = np.column_stack([plan, level])
+    edge = np.array([[0, 0], [12, 0], [12, 8], [0, 8.0]])
+    beam = Thickening("beam", 0.3, width=2.0, surveyed="yes", sides=(4,))
+    relief = draw_up(
+        make_result(shots, edge, 0.15, ids=False, base_low=0.02, thickenings=(beam,))
+    ).relief
+    assert relief.square is not None
+    (rings,) = relief.low
+    assert min(ring[:, 0].min() for ring in rings) > 8  # none of the trench
 
 
 def test_no_means_hide_a_thin_place_of_a_long_walk(make_result):

@@ -190,13 +190,11 @@ def test_points_taken_away_are_marked_where_they_lay_and_counted(make_result, dr
     assert np.allclose(seen[np.argsort(seen[:, 0])], [[2, 3], [6, 1]], atol=1e-6)
 
 
-def test_points_of_a_scan_are_drawn_on_the_slab_alone(make_result, drawn, tmp_path):
+def test_points_of_a_scan_are_not_drawn_for_they_look_like_what_is_low(
+    make_result, drawn, tmp_path
+):
     plan = grid(np.arange(-1, 9.1, 0.5), np.arange(-1, 6.1, 0.5))
     points = np.column_stack([plan, np.zeros(len(plan))])
     edge = np.array([[0, 0], [8, 0], [8, 5], [0, 5]], float)
     draw_plan(draw_up(make_result(points, edge, 0.15, ids=False)), tmp_path / "plan.png")
-    low, high = edge_of(drawn[0]).min(axis=0) - 0.01, edge_of(drawn[0]).max(axis=0) + 0.01
-    dots = [line.get_xydata() for line in drawn[0].axes.lines if len(line.get_xydata()) > 50]
-    assert len(dots) == 1
-    assert len(dots[0]) == 17 * 11
-    assert ((dots[0] >= low) & (dots[0] <= high)).all()
+    assert not [line for line in drawn[0].axes.lines if len(line.get_xydata()) > 50]

@@ -52,6 +52,7 @@ def test_lines_end_in_any_of_three_ways(tmp_path, end):
         (b"PK\x03\x04\x14\x00plan.shp", "zip archive"),
         (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1\x00", "xls"),
         (b"%PDF-1.7\n", "PDF"),
+        (b"ASTM-E57\x01\x00\x00\x00", "E57"),
         (b"1,2\x00\x07,3\n", "binary"),
         ("1,10.5,20.25\n".encode("utf-16-le"), "UTF-16"),
         (b"\xff\xfe1", "UTF-16"),

@@ -155,7 +155,10 @@ def test_pts_declares_how_many_points_follow(tmp_path):
     path = put(tmp_path / "a.pts", [f"{N}", *rows(after=" -1200 30 30 30")])
     assert_allclose(absolute(read(path)), points_of(), rtol=0, atol=1e-9)
     refused(put(tmp_path / "b.pts", [f"{N + 7}", *rows()]), "declares 507 points, but 500")
-    refused(put(tmp_path / "c.pts", [f"{N - 7}", *rows()]), "declares 493 points, but 500")
+    refused(
+        put(tmp_path / "c.pts", [f"{N - 7}", *rows()]),
+        "but 500 could be read. .* more than one export",
+    )
 
 
 @pytest.mark.parametrize("lost", [1, 2, 3, 5, 9])

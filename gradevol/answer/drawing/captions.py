@@ -10,6 +10,7 @@ from gradevol.answer.drawing.relief import Relief
 from gradevol.answer.drawing.shots import Shots
 from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
+from gradevol.answer.result_notes import find_holes
 from gradevol.answer.said.unseen import say_removed
 from gradevol.ground.units import METRES, Units
 from gradevol.ground.words import count_of, with_minus
@@ -111,6 +112,8 @@ def _list_key(result: Result, relief: Relief, shots: Shots, lattice: Lattice) ->
     yield from _list_water(result)
     if not result.field.is_surveyed.all():
         outermost = f"outermost {'shots' if shots.names else 'points'}"
+        if find_holes(result) is not None:
+            outermost += ", or a hole in the scan"
         yield KeyEntry(
             "outermost",
             f"{outermost}: beyond, the base is assumed",
@@ -144,8 +147,6 @@ def _list_spots(result: Result) -> Iterator[KeyEntry]:
 def _list_shots(result: Result, shots: Shots) -> Iterator[KeyEntry]:
     if shots.names:
         yield KeyEntry("shot", "shot")
-    else:
-        yield KeyEntry("shot", "point of the scan, or mean of a square of it")
     if len(shots.suspects):
         is_mark = all(one.is_mark for one in result.suspects)
         what = "leave out the bench mark" if is_mark else "reshoot first"

@@ -205,7 +205,9 @@ def _mark_lattice(step: float, result: Result, slab: DrawnSlab) -> Marking:
     """Mark the surface on a lattice along and square to the longest side."""
     longest, turn = _longest_side(slab)
     field, units = result.field, result.units
-    image = sample_nodes(field.places @ turn, field.thickness_at, field.rows, cell=step)
+    # nobody knows of ground that was not seen whether it is on grade
+    rows = field.rows[field.is_surveyed]
+    image = sample_nodes(field.places @ turn, field.thickness_at, rows, cell=step)
     row, column = np.nonzero(np.isfinite(image.thickness))
     turned = np.array([image.west, image.south]) + (np.column_stack([column, row]) + 0.5) * step
     places = turned @ turn.T

@@ -12,6 +12,7 @@ from gradevol.answer.drawing.slab import rings_of
 from gradevol.answer.result import Result
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.contours import area_above, trace_level
+from gradevol.measures.overlaid import outline_trenches
 from gradevol.measures.spots import Spots
 
 #: Room for a map beside or above its key on letter paper, in: only the means hang on it.
@@ -77,24 +78,31 @@ def draw_relief(result: Result, bands: Bands) -> Relief:
     def lines(level: float) -> tuple[FloatArray, ...]:
         return trace_level(corners, thickness, level)
 
-    def places_of(spots: Spots | None, limit: float, side: int, fewest: int) -> Places:
+    trenches = outline_trenches(slab)
+    ground = slab.outline if trenches is None else shapely.difference(slab.outline, trenches)
+
+    def places_of(
+        spots: Spots | None, limit: float, side: int, fewest: int, within: shapely.Geometry
+    ) -> Places:
         """Places on one side of a limit: 1 thicker, -1 thinner."""
         if spots is None:
             return ()
         if square is None:
             return tuple(spot.rings for spot in spots.listed)
         beyond = area_above(corners, side * thickness, side * limit)
-        rings = rings_of(shapely.intersection(beyond, slab.outline))
+        rings = rings_of(shapely.intersection(beyond, within))
         kept = tuple(ring for ring in rings if len(ring) >= fewest)
         return (kept,) if kept else ()
 
+    highest = slab.thickness - (slab.base_high or 0.0)
+    lowest = slab.thickness + (slab.base_low or 0.0)
     return Relief(
         corners=corners,
         thickness=thickness,
         square=square,
         levels=tuple(map(lines, bands.levels.tolist())),
         design=lines(slab.thickness),
-        thin=places_of(result.thin, slab.least_thickness, -1, 0),
-        high=places_of(result.high, slab.thickness - (slab.base_high or 0.0), -1, _FEWEST_CORNERS),
-        low=places_of(result.low, slab.thickness + (slab.base_low or 0.0), 1, _FEWEST_CORNERS),
+        thin=places_of(result.thin, slab.least_thickness, -1, 0, slab.outline),
+        high=places_of(result.high, highest, -1, _FEWEST_CORNERS, ground),
+        low=places_of(result.low, lowest, 1, _FEWEST_CORNERS, ground),
     )

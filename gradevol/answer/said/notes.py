@@ -13,6 +13,7 @@ _TOLD = {
     "beyond-survey",
     "cloud-not-base",
     "rechecks-applied",
+    "scan-holes",
     "suspect-shots",
 }
 #: Codes of what topics tell but for the remedy, or what roomier pages tell.

@@ -64,18 +64,20 @@ def _tell_overlap(result: Result) -> Statement:
     over = Figure(units.say_some_volume(result.concrete.overlap), "concrete.overlap")
     said = units.say_level(-least)
     high = "" if said == units.say_level(0.0) else f" by up to {said}"
-    cut = "Cut"
+    cut, first = "Cut", "first"
     if (without := result.without_suspects) and without.thickness.min >= 0:
         right = f"{name_suspects(result)} {verb_of(len(result.suspects), 'are')} right"
         has_marks = any(one.is_mark for one in result.suspects)
-        first = capital(say_again(result)) if has_marks else "Reshoot"
-        cut = f"{first}: only if {right}, cut"
+        again = capital(say_again(result)) if has_marks else "Reshoot"
+        cut = f"{again}: only if {right}, cut"
+    if result.survey.grain is not None:  # a machine, a stockpile: nothing tells them from base
+        first += ", or scan again without what stood there"
     there = "the base is above the top of slab there"
     return Statement(
         "concrete.overlap",
         Weight.ACTS,
-        short=words("{} {} first: {}", cut, over, there),
-        long=words("{} {} first: {}{}, and no concrete is counted", cut, over, there, high),
+        short=words("{} {} {}: {}", cut, over, first, there),
+        long=words("{} {} {}: {}{}, and no concrete is counted", cut, over, first, there, high),
         place=result.thickness.min_at,
         is_alert=True,
     )

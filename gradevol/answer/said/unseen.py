@@ -3,11 +3,12 @@
 from collections.abc import Iterator
 
 from gradevol.answer.result import Result
-from gradevol.answer.result_notes import SMALL_SHARE, is_rim
+from gradevol.answer.result_notes import SMALL_SHARE, find_holes, is_rim
+from gradevol.answer.said.places import say_place
 from gradevol.answer.said.survey import is_within, points_of
 from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, words
 from gradevol.ground.notes import Note
-from gradevol.ground.words import first_of
+from gradevol.ground.words import count_of, first_of, verb_of
 
 #: Less of the slab within the survey than this share leaves more than a strip along the edge.
 _STRIP = 0.75
@@ -30,8 +31,13 @@ def tell_unseen(result: Result) -> tuple[Topic, ...]:
 def say_removed(result: Result) -> str:
     """Say how many points of a scan were taken away, as the note of it counts them."""
     note = _find_removal(result)
-    count = "" if note is None else note.text.split(" ", 1)[0]
-    return f"{count} points of the scan".strip()
+    return (
+        "points of the scan" if note is None else f"{count_of(_count(note), 'point')} of the scan"
+    )
+
+
+def _count(removal: Note) -> int:
+    return int(removal.text.split(" ", 1)[0].replace(",", ""))
 
 
 def _find_removal(result: Result) -> Note | None:
@@ -40,6 +46,8 @@ def _find_removal(result: Result) -> Note | None:
 
 def _tell(result: Result) -> Iterator[Statement]:
     yield from _tell_unchecked(result)
+    if (holes := find_holes(result)) is not None:
+        yield _tell_holes(holes, result)
     yield _tell_between(result)
     if not is_within(result):
         yield _tell_beyond(result)
@@ -87,17 +95,35 @@ def _tell_unchecked(result: Result) -> Iterator[Statement]:
     )
 
 
+def _tell_holes(holes: Note, result: Result) -> Statement:
+    """Tell what a scan shows nothing of, and where most of that is."""
+    count, units = len(holes.places), result.units
+    where = say_place(holes.places[0], result.slab, units)
+    most = f"shoot {'it' if count == 1 else 'them, the largest first'}, {where}"
+    return Statement(
+        "unseen.holes",
+        Weight.ACTS,
+        short=words(
+            "The scan shows nothing of {} in {}: {}",
+            *(holes.measures[0].say(units), count_of(count, "place"), most),
+        ),
+        long=words("{} The middle of the largest is {}.", holes.say(units), where),
+        place=holes.places[0],
+    )
+
+
 def _tell_beyond(result: Result) -> Statement:
     """Tell how much rests on what is assumed beyond the outermost shots."""
     units, points = result.units, points_of(result)
     outside = (1 - result.coverage) * result.slab.area
     is_wide = outside > _BESIDE_FORM * result.slab.outline.length
-    what = "the edge strip"
+    what = "the edge strip" if result.survey.ids else "part of the slab"  # a surface may have holes
     if result.coverage < _STRIP:
         what = f"{100 * (1 - result.coverage):.0f} % of the slab"
     volume = Figure(units.say_volume(result.concrete.beyond_survey), "concrete.beyond_survey")
     if is_rim(result):
-        said = words("Beyond the middles of the scan's outermost squares {} is assumed", volume)
+        where = "In holes and beyond" if find_holes(result) else "Beyond"
+        said = words("{} the middles of the scan's outermost squares {} is assumed", where, volume)
         return Statement("concrete.beyond_survey", Weight.DETAILS, short=said)
     return Statement(
         "concrete.beyond_survey",
@@ -142,6 +168,7 @@ def _is_clear(result: Result) -> bool:
     return not (
         result.suspects
         or result.thickness.min < 0
+        or find_holes(result)
         or (result.coverage < 1 - SMALL_SHARE and not is_rim(result))
         or any(fix.is_must for fix in result.work.fixes)
     )
@@ -153,9 +180,9 @@ def _tell_removed(removal: Note, result: Result) -> Statement:
         "unseen.removed",
         Weight.TELLS,
         short=words(
-            "{} above or below the base were taken away (see plan.png); lower bars and forms "
-            "count as base",
-            say_removed(result),
+            "{} above or below the base {} taken away (see plan.png); lower bars and forms count "
+            "as base",
+            *(say_removed(result), verb_of(_count(removal), "were")),
         ),
         long=words("{}", removal.say(result.units)),
     )

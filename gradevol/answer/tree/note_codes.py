@@ -167,6 +167,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "points-of-blocks": "Points of a drawing were read out of its blocks.",
         "rows-commented-out": "Comments of a table read like its rows: struck out on purpose, or "
         "by a slip?",
+        "scan-holes": "A scan shows nothing of part of the slab, as under water or behind what "
+        "stood there: the base is taken to run on evenly there.",
         "scans-apart": "Two files of a cloud stand apart where both show the same ground.",
         "setup-misclosure": "What the closing shot of a setup observed, less what is known.",
         "setup-not-used": "No shot was taken from a setup that is listed.",
@@ -177,7 +179,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
     },
     "In `next_shots.advice`": {
         "next-shots-no-room": "No place lies far enough from the shots taken.",
-        "next-shots-seen": "A cloud or a surface file shows the base everywhere.",
+        "next-shots-seen": "None are planned where a cloud or a surface file shows the base.",
         "thin-little-settled": "No single shot would clear up much of what is open.",
         "thin-unlikely": "Nowhere between the shots is the chance of thin concrete over 1 %.",
         "volume-needs-many": "A few more shots would not narrow the volume: what would.",

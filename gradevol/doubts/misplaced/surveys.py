@@ -65,9 +65,15 @@ def explain_mismatch(
     if survey.grain is not None and survey.grain.has_others:
         met += " by the classes that were kept of its cloud"
         remedy = f"Name those of the base in base.classes, or set base.ground = true. {remedy}"
+    where = (
+        f"its points lie within {say_extent(base.plan, job)}, the slab within "
+        f"{say_extent(edge, job)} ({job.units.length})"
+    )
+    hull = shapely.MultiPoint(survey.points[:, :2]).convex_hull
+    if survey.grain is not None and hull.intersection(slab.outline).area > slab.area / 2:
+        where = "the rest is holes in the scan, as where it shows the forms alone"
     return InputError(
-        f"the survey {met}: its points lie within {say_extent(base.plan, job)}, the slab within "
-        f"{say_extent(edge, job)} ({job.units.length})",
+        f"the survey {met}: {where}",
         remedy=cause or remedy,
         path=job.path,
     )

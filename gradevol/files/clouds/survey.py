@@ -273,12 +273,13 @@ def _note_boxes(files: list[CloudFile], tally: Tally) -> list[Note]:
 
 
 def _note_removed(removal: Removal, kept: int) -> Note:
+    rise, drop, were = (verb_of(removal.count, verb) for verb in ("rise", "drop", "were"))
     return Note(
         "cloud-not-base",
-        f"{removal.count:,} of {kept:,} points ({100 * removal.count / kept:.2f} %) rise or drop "
-        "abruptly off the base, as people, forms, stakes, reinforcing and low strays do, and were "
-        "taken away; points within {} of the lowest in squares of {} were kept. Look at their "
-        "marks on plan.png. Reinforcing and forms lower than that pass for base.",
+        f"{removal.count:,} of {kept:,} points ({100 * removal.count / kept:.2f} %) {rise} or "
+        f"{drop} abruptly off the base, as people, forms, stakes, reinforcing and low strays do, "
+        f"and {were} taken away; points within {{}} of the lowest in squares of {{}} were kept. "
+        "Look at their marks on plan.png. Reinforcing and forms lower than that pass for base.",
         (
             Measure(removal.ground.band, Kind.THICKNESS),
             Measure(removal.ground.cell, Kind.THICKNESS),

@@ -139,7 +139,8 @@ class TextCloud:
         if self.declared is not None and count != self.declared:
             raise InputError(
                 f"its first row declares {self.declared:,} points, but {count:,} could be read",
-                remedy="The file was cut short: copy or export it again",
+                remedy="Copy or export it again: it "
+                + ("was cut short" if count < self.declared else "holds more than one export"),
                 path=self.path,
             )
         self._check_end(last)

@@ -24,7 +24,7 @@ function tell() {
   if (read) {
     if (read.thickness < 0) flags.push("The base stands above the top.");
     else if (read.isThin) flags.push(`Thinner than ${sayThickness(plan.least)}.`);
-    if (read.isBeyond) flags.push("Beyond the shots: nobody shot here, it is assumed.");
+    if (read.isBeyond) flags.push("Nobody measured here: the base is assumed.");
     if (read.isTrench) flags.push("In a thickening that was shot.");
     const inside = read.spots.filter((one) => one.rank !== state.spot).map((one) => one.rank);
     if (inside.length) more.push(["Fix list", `row ${inside.join(", ")}`]);

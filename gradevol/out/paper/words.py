@@ -165,6 +165,9 @@ class SheetWords:
         left_out = (leave_out, *FIRST)
         told = [said for said in _choose(topic, is_roomy=is_roomy) if said.key not in left_out]
         is_brief = most is not None
+        if is_brief and topic.key in _BRIEF_UNSEEN:
+            heaviest = sorted(told, key=lambda said: -said.weight)[:most]
+            told = [said for said in told if said in heaviest]
         most = _MOST.get(topic.key, len(told)) if most is None else most
         for number, said in enumerate(told[:most]):
             yield self._say(said, topic, is_first=number == 0)

@@ -31,18 +31,16 @@ def draw_shots(chart: Chart) -> int:
     Returns
     -------
     int
-        How many are drawn: none where they would hide the map. Points of a scan are drawn on the
-        slab alone.
+        How many are drawn: none where they would hide the map, and no points of a scan, which
+        would pass for the dots of what is low.
     """
     shots, sheet = chart.drawing.shots, chart.sheet
     places = chart.on_paper(shots.places)
     is_near = chart.is_near(places, _RIM)
-    if not shots.names:
-        is_near &= shots.is_on_slab
     ring_suspects(sheet, places[shots.suspects])
     count = int(is_near.sum())
     spacing = chart.spacing(count)
-    if spacing < _LEAST_SPACING:
+    if not shots.names or spacing < _LEAST_SPACING:
         return 0
     share = float(np.clip(spacing * 4, 0.5, 1.0))  # smaller where they stand close
     for mark, is_kind in (("shot", ~shots.is_later), ("later", shots.is_later)):

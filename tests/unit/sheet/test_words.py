@@ -16,6 +16,7 @@ from gradevol.answer.compose import compose_answer
 from gradevol.answer.drawing import draw_up
 from gradevol.answer.drawing.marking import choose_marking
 from gradevol.answer.said.margin import say_ends, say_level_of, say_like_stated
+from gradevol.answer.statement import Statement, Topic, Weight, words
 from gradevol.ground.units import eighths
 from gradevol.out.paper import layout
 from gradevol.out.paper.sheet import draw_sheet, write_sheet
@@ -108,6 +109,14 @@ def test_the_sheet_says_what_was_not_measured_and_who_answers(apron, at_length):
             assert note.say(units) in printed
     for name in apron.slab.side_names:
         assert name in printed
+
+
+def test_a_sheet_with_little_room_tells_the_heaviest_of_what_was_not_measured():
+    told = (Weight.TELLS, Weight.MATTERS, Weight.ACTS)
+    said = tuple(Statement(each.name, each, short=words("{}", each.name)) for each in told)
+    sheet = SheetWords((Topic("unseen", "Not measured", "Not shot", said),))
+    items = sheet.list_unmeasured(is_brief=True)
+    assert [item.text for item in items] == ["MATTERS.", "ACTS."]
 
 
 def test_blank_credits_leave_lines_to_fill_and_given_ones_and_a_long_title_are_printed(

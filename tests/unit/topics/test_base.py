@@ -20,6 +20,7 @@ from gradevol.plan.fixes.fix import Found
 from gradevol.site.metadata import Credits
 from gradevol.site.rechecks import Epochs
 from gradevol.site.slab import Void
+from gradevol.site.survey import Grain
 from tests.unit.topics.conftest import find, keys_of, tell, words_in
 
 
@@ -56,6 +57,9 @@ def test_a_base_above_the_top_is_to_be_cut_first(apron):
     assert said.weight == Weight.ACTS
     assert str(said.short) == "Cut 0.13 yd³ first: the base is above the top of slab there"
     assert "by up to 0.07 ft, and no concrete" in str(said.full)
+    scan = replace(high.survey, grain=Grain(0.1, None, None, 1.0))  # of a machine on the base, too
+    said = find(replace(high, survey=scan), "concrete.overlap", "thickness")
+    assert "Cut 0.13 yd³ first, or scan again without what stood there: " in str(said.short)
     assert "concrete.overlap" not in keys_of(apron, "thickness")
 
 
@@ -118,6 +122,9 @@ def test_what_rests_on_extrapolation_is_told_and_never_rounded_up(apron):
     assert str(said.short) == "Nobody shot the edge strip; 9.56 yd³ there is assumed"
     assert f"{3600 * (1 - apron.coverage):.0f} ft² beyond the outermost shots" in str(said.full)
     assert said.weight == Weight.ACTS
+    surface = replace(apron, survey=replace(apron.survey, ids=(), readings=()))  # it may have holes
+    said = find(surface, "concrete.beyond_survey", "unseen")
+    assert str(said.short) == "Nobody shot part of the slab; 9.56 yd³ there is assumed"
 
     hair = replace(apron, coverage=0.99999)
     assert "; 99.9 % of the slab" in str(find(hair, "survey", "survey").short)
@@ -172,6 +179,9 @@ def test_points_taken_out_of_a_scan_are_told_once(apron):
     assert str(said.short).startswith("1,234 points of the scan above or below the base")
     assert str(said.full) == "1,234 of 9,000 points stand 3 ft 3 in up."
     assert tell_notes(scan) == ()
+    lone = replace(apron, notes=(Note("cloud-not-base", "1 of 9,000 points stands up."),))
+    said = find(lone, "unseen.removed", "unseen")
+    assert str(said.short).startswith("1 point of the scan above or below the base was taken away")
 
 
 def test_suspect_shots_are_told_with_the_slip_and_the_volume_without_them(apron):
