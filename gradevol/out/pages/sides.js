@@ -6,7 +6,8 @@ function drawSides() {
   }, 0) > 0 ? 1 : -1;
   // corners first: places are told from them
   for (const side of sides) {
-    if (plan.starts.includes(side.number) && side.length * view.scale >= 40) drawCorner(side, turn);
+    const isLong = side.curved && side.length * view.scale >= 40;
+    if (isLong || plan.told.includes(side.number)) drawCorner(side, turn);
   }
   for (const side of sides) {
     const long = side.length * view.scale;
@@ -45,7 +46,7 @@ function drawSides() {
   }
 }
 
-// The corner where a side begins: it is taped along from there.
+// The corner where a side begins: places are taped from there.
 function drawCorner(side, turn) {
   const [[x, y], [u, v]] = side.path;
   const chord = Math.hypot(u - x, v - y);
