@@ -96,8 +96,8 @@ def test_tape_and_offset_lead_back_to_the_place(tmp_path):
             away = OUTER - off if is_outer else INNER + off
             back = away * np.array([math.cos(turn), math.sin(turn)])
         assert_allclose(back, place, atol=0.005)
-        away = [place[1], OUTER - radius, place[0], radius - INNER]
-        assert side == 1 + np.argmin(away)  # 20 m along a curve is no way to a place beside the gate
+        nearest = 1 + np.argmin([place[1], OUTER - radius, place[0], radius - INNER])
+        assert side == nearest  # far along a curve is no way to what lies by the gate
 
 
 def round_slab(arcs, radius=9.0):
