@@ -15,8 +15,8 @@ from gradevol.site.slab import Slab
 LEAST_ANGLE = 30.0
 #: A shorter side gives no square to measure off, m.
 LEAST_SIDE = 0.5
-#: A pair of sides farther from square than this, degrees, is taped only from sides that are not far
-#: shorter than their tapes: a hair off square at a cut corner is a hand at the far end.
+#: A pair of sides farther from square than this, degrees, or one alone, is taped only from sides
+#: that are not far shorter than their tapes: a hair off square there is a hand at the far end.
 ASKEW, LONG_TAPE = 15.0, 2.0
 #: A crew measures off a side's line so far beyond its ends too, m: corners are not quite square,
 #: and their coordinates are rounded.
@@ -61,8 +61,9 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
     Taping
         Of the sides that face the place: where the nearest is curved, along it and off it. Else
         the nearest pair of straight ones that are not near parallel; failing that, along the
-        nearest and off it. Where none does, the nearest corner, and the nearest of those whose
-        tapes meet the first one's squarely enough, and at no other place of the slab.
+        nearest that is long enough, and off it. Where none is, the nearest corner, and the nearest
+        of those whose tapes meet the first one's squarely enough, and at no other place of the
+        slab.
     """
     at = np.asarray(place, dtype=float)[:2]
     start, end = slab.sides[:, 0], slab.sides[:, 1]
@@ -89,6 +90,8 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
             total = round(float(off[one] + off[other]), 6)
             if best is None or total < best[0]:
                 best = (total, one, other)
+    if best is None:
+        facing = facing[~is_far[facing]]
     curve = _find_curve(at, slab)
     nearest = float(off[facing].min(initial=np.inf))
     if curve is not None and round(curve[2], 6) < round(nearest, 6):

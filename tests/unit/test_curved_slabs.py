@@ -121,6 +121,16 @@ def test_a_place_square_off_where_two_arcs_meet_is_told_off_that_corner(arcs, of
     assert off == 9.0 or side == 1 + arcs // 2
 
 
+def test_a_place_far_off_a_short_side_alone_is_not_told_square_off_it():
+    """In a turning place behind a drive of 3 m a degree off square at the street is a foot."""
+    head = bow(np.array([1.5, 20.0]), np.array([-1.5, 20.0]), math.tan(math.radians(325 / 4)))
+    rest = np.array([[-1.5, 20.0], [-1.5, 0.0], [1.5, 0.0], [1.5, 20.0]])
+    ring = Ring.of_sides([head, *(rest[at : at + 2] for at in range(3))])
+    slab = Slab(ring.places, (), 0.2, 0.18, side_starts=ring.starts)
+    assert locate((0.3, 2.0), slab).sides
+    assert locate((0.3, 22.5), slab).corners[0][0] == 1
+
+
 NAMES = 'sides = ["gate", "outer form", "house", "inner form"]'
 
 

@@ -1,6 +1,7 @@
 // A place by tape. Of the sides that face it: where the nearest is curved, along it and off it; else the nearest
-// pair of straight ones that are not near parallel; failing that, along the nearest and off it. Where none does, two
-// corners whose tapes meet squarely enough, and at no other place of the slab. The same rule as in the lists.
+// pair of straight ones that are not near parallel; failing that, along the nearest that is long enough, and off it.
+// Where none is, two corners whose tapes meet squarely enough, and at no other place of the slab. The same rule as in
+// the lists.
 const { LEAST_ANGLE, LEAST_SIDE, BEYOND, ASKEW, LONG_TAPE, NEAREST_CORNERS } = plan.taping;
 const round6 = (value) => Math.round(value * 1e6) / 1e6;
 
@@ -95,7 +96,7 @@ function sayAlong({ side, station, away }) {
 }
 
 function tape(east, north) {
-  const facing = sides
+  let facing = sides
     .filter((side) => !side.curved && side.length >= LEAST_SIDE)
     .map((side) => {
       const [x, y] = [east - side.start[0], north - side.start[1]];
@@ -116,6 +117,7 @@ function tape(east, north) {
       if (best === null || total < best.total) best = { total, pair: [one, other] };
     }
   });
+  if (!best) facing = facing.filter((side) => side.away <= LONG_TAPE * side.length);
   const curve = nearestCurve(east, north);
   const nearest = Math.min(...facing.map((side) => side.away));
   if (curve && round6(curve.away) < round6(nearest)) return [{ ...curve, words: sayAlong(curve) }];
