@@ -15,7 +15,7 @@ from gradevol.ground.arrays import FloatArray
 #: Greatest distance between an arc and its chords, m.
 SAGITTA = 0.001
 #: Rounds in which the nearest place of a curve settles.
-_ROUNDS = 8
+_ROUNDS = 9
 #: At the centre of an arc all of it is equally near.
 _LEAST_CLOSER = 0.1
 
@@ -65,7 +65,7 @@ def measure_along(path: FloatArray) -> FloatArray:
     return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path[:, :2], axis=0).T))])
 
 
-def find_foot(path: FloatArray, place: FloatArray) -> tuple[float, float]:
+def find_foot(path: FloatArray, place: FloatArray) -> tuple[float, float, float]:
     """
     Find where a curve is nearest to a place.
 
@@ -77,9 +77,10 @@ def find_foot(path: FloatArray, place: FloatArray) -> tuple[float, float]:
 
     Returns
     -------
-    station, off : float
-        Along the curve to there, and from there to the place, m. Of the chords alone the station
-        would leap at their ends: the curve's direction is taken to turn evenly between them.
+    station, off, beyond : float
+        Along the curve to there, from there to the place, and how far the place lies out of square
+        there, as it does beyond an end, m. Of the chords alone the station would leap at their
+        ends: the curve's direction is taken to turn evenly between them.
     """
     steps, reached = np.diff(path, axis=0), measure_along(path)
     lengths = np.hypot(*steps.T)
@@ -94,12 +95,12 @@ def find_foot(path: FloatArray, place: FloatArray) -> tuple[float, float]:
         at = int(np.clip(np.searchsorted(middles, station) - 1, 0, len(turning) - 1))
         angle = heading[at] + turning[at] * (station - middles[at])
         off, way = place - foot, np.array([np.cos(angle), np.sin(angle)])
+        beyond = float(off @ way)
         closer = 1 - turning[at] * float(way[0] * off[1] - way[1] * off[0])
-        step = float(off @ way) / max(closer, _LEAST_CLOSER)  # towards the centre of an arc
+        step = beyond / max(closer, _LEAST_CLOSER)  # towards the centre of an arc
         step = float(np.clip(step, -lengths[near], lengths[near]))
         station = float(np.clip(station + step, 0, reached[-1]))
-    foot = np.array([np.interp(station, reached, axis) for axis in path.T])
-    return station, float(np.hypot(*(place - foot)))
+    return station, float(np.hypot(*off)), abs(beyond)
 
 
 def bulge_through(start: FloatArray, place: FloatArray, end: FloatArray) -> float:

@@ -15,14 +15,12 @@ from gradevol.site.slab import Slab
 LEAST_ANGLE = 30.0
 #: A shorter side gives no square to measure off, m.
 LEAST_SIDE = 0.5
-#: A pair of sides farther from square than this, degrees, is taped only from sides that are not far
-#: shorter than their tapes: a hair off square at a cut corner is a hand at the far end.
+#: A pair of sides farther from square than this, degrees, or one alone, is taped only from sides
+#: that are not far shorter than their tapes: a hair off square there is a hand at the far end.
 ASKEW, LONG_TAPE = 15.0, 2.0
 #: A crew measures off a side's line so far beyond its ends too, m: corners are not quite square,
 #: and their coordinates are rounded.
 BEYOND = 0.05
-#: A place this near to the end of a curved side lies at it, m.
-AT_END = 0.005
 #: A pair of corners is sought among so many that are nearest, and any other.
 NEAREST_CORNERS = 8
 
@@ -61,11 +59,11 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
     Returns
     -------
     Taping
-        Where the nearest side is curved, along it and off it. Else the nearest pair of straight
-        sides that face the place from within and are not near parallel; failing that, along the
-        nearest curved side, or else straight one, that does; failing that, the nearest corner, and
-        the nearest of those whose tapes meet the first one's squarely enough, and at no other
-        place of the slab.
+        Of the sides that face the place: where the nearest is curved, along it and off it. Else
+        the nearest pair of straight ones that are not near parallel; failing that, along the
+        nearest that is long enough, and off it. Where none is, the nearest corner, and the nearest
+        of those whose tapes meet the first one's squarely enough, and at no other place of the
+        slab.
     """
     at = np.asarray(place, dtype=float)[:2]
     start, end = slab.sides[:, 0], slab.sides[:, 1]
@@ -92,9 +90,11 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
             total = round(float(off[one] + off[other]), 6)
             if best is None or total < best[0]:
                 best = (total, one, other)
+    if best is None:
+        facing = facing[~is_far[facing]]
     curve = _find_curve(at, slab)
-    nearest = off[facing].min(initial=np.inf) if best is not None else np.inf
-    if curve is not None and round(curve[2], 6) < round(float(nearest), 6):
+    nearest = float(off[facing].min(initial=np.inf))
+    if curve is not None and round(curve[2], 6) < round(nearest, 6):
         return Taping(along=curve)
     if best is not None:
         return Taping(sides=tuple((int(i) + 1, float(off[i])) for i in best[1:]))
@@ -107,19 +107,16 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
 
 def _find_curve(at: FloatArray, slab: Slab) -> tuple[int, float, float] | None:
     """Nearest curved side that faces a place, with the way along it and off it, m."""
-    best: tuple[int, float, float] | None = None
+    found = []
     for number, path in enumerate(slab.paths, start=1):
         length = float(np.hypot(*np.diff(path, axis=0).T).sum())
         if len(path) == 2 or length < LEAST_SIDE:
             continue
-        station, off = find_foot(path, at)
-        is_ring = bool((path[0] == path[-1]).all())
-        is_at_end = not 1e-6 < station < length - 1e-6  # there it may lie beyond the side
-        if is_at_end and not is_ring and off > AT_END:
-            continue
-        if best is None or round(off, 6) < round(best[2], 6):
-            best = (number, station, off)
-    return best
+        station, off, beyond = find_foot(path, at)
+        if beyond < BEYOND or bool((path[0] == path[-1]).all()):  # a circle has no end
+            found.append((number, station, off))
+    # of two that meet in the foot the one that begins there
+    return min(found, key=lambda one: (round(one[2], 6), round(one[1], 6)), default=None)
 
 
 def _two_corners(at: FloatArray, slab: Slab) -> tuple[tuple[int, float], ...]:

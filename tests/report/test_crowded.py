@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+import shapely
 
 from gradevol.job import read_job
 from gradevol.runs.check import check_job
@@ -9,7 +10,7 @@ from tests.conftest import look_coarsely
 from tests.small_job import write_job
 
 from .conftest import DESKTOP, PHONE, SIZES, write_report
-from .reading import words
+from .reading import ground_of, words
 
 pytestmark = pytest.mark.browser
 
@@ -194,3 +195,34 @@ def test_where_shots_stand_close_what_is_off_grade_has_its_marks(bumps, show):
     assert len(high) > 15
     assert high[0] >= 0.09
     assert high[-1] == 0.12
+
+
+@pytest.fixture(scope="module")
+def cut(tmp_path_factory):
+    """Return an invented floor with its corners cut off, off grade beside five of its sides."""
+    edge = "[[4, 0], [36, 0], [40, 4], [40, 28], [36, 32], [4, 32], [0, 28], [0, 4]]"
+    job = WALK.replace("[[0, 0], [180, 0], [180, 4], [0, 4]]", edge)
+    job = "\n".join(line for line in job.splitlines() if not line.startswith("sides"))
+    off = {(16, 1): 0.08, (39, 16): -0.09, (2, 3): 0.07, (38, 29): -0.08, (24, 31): 0.06}
+    plan = np.concatenate([lattice(40, 32, 11, 9), list(off)])
+    shots = pave(plan, 100, off=lambda e, n: off.get((e, n), 0.0))
+    folder = tmp_path_factory.mktemp("cut")
+    with look_coarsely():
+        result = check_job(read_job(write_job(folder, job=job, shots=shots)))
+    return write_report(result, folder)
+
+
+@SIZES
+def test_corners_that_the_list_tapes_from_are_named_beside_the_slab(cut, show, size):
+    page = show(cut, **size)
+    told = {fix.where.along[0] for fix in cut.result.work.fixes if fix.where.along}
+    assert told >= {1, 3, 4, 8}
+    frame = page.locator("#map").bounding_box()
+    to_screen, _ = ground_of(page, cut)
+    slab = shapely.Polygon([to_screen(place) for place in cut.result.slab.edge])
+    boxes = {
+        text: shapely.box(*np.add(box, [frame["x"], frame["y"]] * 2))
+        for text, *box, _wide, _high in page.evaluate(WORDS)
+    }
+    for number in told:
+        assert boxes[f"corner {number}"].intersection(slab).area < 10, number  # px²

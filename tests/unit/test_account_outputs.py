@@ -12,11 +12,15 @@ import pytest
 from gradevol.answer.account import compose_account
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.drawing.account import draw_bars
+from gradevol.answer.statement import Statement, Weight, words
 from gradevol.out.pages.account import compose_account_page
+from gradevol.out.pages.markup import Marker
+from gradevol.out.pages.topics import compose_topics
 from gradevol.out.paper.account import draw_account_paper, write_account_paper
 from gradevol.out.paper.as_built import draw_built_paper
 from gradevol.out.paper.paper import PAPERS
 from gradevol.out.tables.cells import guard
+from gradevol.out.text.account import compose_account_text
 from tests.after_pour import CORES, TOP_SHOTS, reconciled
 from tests.lettering import find_overlaps, words_on
 
@@ -138,6 +142,16 @@ def test_the_paper_has_the_rows_and_the_slab_as_built(answer, bare, paper, tmp_p
     assert account.count("Unresolved") >= 2
     write_account_paper(tmp_path / "bare.pdf", bare)
     assert len(pypdf.PdfReader(tmp_path / "bare.pdf").pages) == 1
+
+
+def test_a_thin_place_of_the_finished_slab_is_told_by_tape_on_screen_and_page(answer):
+    said = "4 3/8 in at its thinnest"
+    thin = Statement("", Weight.DETAILS, "Thin place 1", short=words(said), where="at side 1")
+    topic = replace(answer.pick("as_built"), statements=(thin,))
+    screen = compose_account_text(replace(answer, topics=(topic,)))
+    page = re.sub("<[^>]+>", "", compose_topics([topic], Marker({})))
+    for told in (screen, page.replace("\N{NO-BREAK SPACE}", " ")):
+        assert f"Thin place 1: {said}; at side 1" in told
 
 
 def test_equal_answers_make_equal_papers(answer, paper, tmp_path):

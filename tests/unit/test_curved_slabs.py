@@ -88,11 +88,47 @@ def test_tape_and_offset_lead_back_to_the_place(tmp_path):
         if told.along is None:
             continue
         side, station, off = told.along
-        is_outer = side == 2
-        turn = station / OUTER if is_outer else math.pi / 2 - station / INNER
-        away = OUTER - off if is_outer else INNER + off
-        back = away * np.array([math.cos(turn), math.sin(turn)])
+        if slab.is_straight(side):
+            back = np.array([INNER + station, off] if side == 1 else [off, OUTER - station])
+        else:
+            is_outer = side == 2
+            turn = station / OUTER if is_outer else math.pi / 2 - station / INNER
+            away = OUTER - off if is_outer else INNER + off
+            back = away * np.array([math.cos(turn), math.sin(turn)])
         assert_allclose(back, place, atol=0.005)
+        nearest = 1 + np.argmin([place[1], OUTER - radius, place[0], radius - INNER])
+        assert side == nearest  # far along a curve is no way to what lies by the gate
+
+
+def round_slab(arcs, radius=9.0):
+    """A round slab of arcs, the first from due east."""
+    turns = 2 * np.pi / arcs * np.arange(arcs + 1)
+    ends = radius * np.column_stack([np.cos(turns), np.sin(turns)])
+    bulge = math.tan(np.pi / 2 / arcs)
+    ring = Ring.of_sides([bow(ends[i], ends[(i + 1) % arcs], bulge) for i in range(arcs)])
+    return Slab(ring.places, (), 0.2, 0.18, side_starts=ring.starts)
+
+
+@pytest.mark.parametrize("arcs", [2, 4])
+@pytest.mark.parametrize("off", [2.0, 8.7, 9.0])
+def test_a_place_square_off_where_two_arcs_meet_is_told_off_that_corner(arcs, off):
+    """Tapes from the corners of a round slab of two arcs lie in one line, and fix nothing."""
+    told = locate((off - 9.0, 0), round_slab(arcs)).along
+    assert told is not None
+    side, station, away = told
+    assert station == pytest.approx(0, abs=1e-6)
+    assert away == pytest.approx(off)
+    assert off == 9.0 or side == 1 + arcs // 2
+
+
+def test_a_place_far_off_a_short_side_alone_is_not_told_square_off_it():
+    """In a turning place behind a drive of 3 m a degree off square at the street is a foot."""
+    head = bow(np.array([1.5, 20.0]), np.array([-1.5, 20.0]), math.tan(math.radians(325 / 4)))
+    rest = np.array([[-1.5, 20.0], [-1.5, 0.0], [1.5, 0.0], [1.5, 20.0]])
+    ring = Ring.of_sides([head, *(rest[at : at + 2] for at in range(3))])
+    slab = Slab(ring.places, (), 0.2, 0.18, side_starts=ring.starts)
+    assert locate((0.3, 2.0), slab).sides
+    assert locate((0.3, 22.5), slab).corners[0][0] == 1
 
 
 NAMES = 'sides = ["gate", "outer form", "house", "inner form"]'
@@ -110,11 +146,13 @@ def test_the_plan_numbers_each_curve_once_and_the_corner_it_begins_at(tmp_path, 
     result = check(tmp_path, slab=NAMES)
     kept = []
     monkeypatch.setattr(Sheet, "save", lambda sheet, *_args, **_rest: kept.append(sheet))
-    draw_plan(draw_up(result), tmp_path / "plan.png", dpi=100)
+    drawing = draw_up(result)
+    draw_plan(drawing, tmp_path / "plan.png", dpi=100)
     texts = [word.text for word in words_on(kept[0])]
     for said in ("side 2: outer form", "side 4: inner form", "corner 2", "corner 4"):
         assert texts.count(said) == 1
-    assert not {"corner 1", "corner 3", "side 5"} & set(texts)
+    corners = {text for text in texts if text.startswith("corner")}
+    assert corners == {f"corner {number}" for number in {2, 4, *drawing.slab.told}}
 
 
 @pytest.mark.usefixtures("unsimulated")
@@ -140,8 +178,23 @@ level = 5
     (fix,) = result.work.fixes
     said = say_place(fix.at, result.slab, Units.of_job("m"))
     assert said == "6.00 m along side 5 from corner 5, 0.30 m off it"
-    assert 5 in draw_up(result).slab.starts
-    assert set(draw_up(result).slab.starts) <= {1, 3, 5, 7}
+    assert 5 in draw_up(result).slab.told
+    assert set(draw_up(result).slab.told) <= {1, 3, 5, 7}
+
+
+@pytest.mark.usefixtures("unsimulated")
+def test_the_plan_names_the_corners_that_a_place_is_taped_from(tmp_path, monkeypatch):
+    """The chords of a curve are too short to measure square off: two corners fix the place."""
+    turns = 2 * np.pi / 60 * np.arange(60)
+    edge = np.round(6 + 4 * np.column_stack([np.cos(turns), np.sin(turns)]), 4).tolist()
+    result = check(tmp_path, edge=str(edge), level=lambda e, _: 4.8 - 0.01 * e)
+    kept = []
+    monkeypatch.setattr(Sheet, "save", lambda sheet, *_args, **_rest: kept.append(sheet))
+    draw_plan(draw_up(result), tmp_path / "plan.png", dpi=100)
+    told = locate(result.thickness.min_at, result.slab).corners
+    assert told
+    texts = [word.text for word in words_on(kept[0])]
+    assert {f"corner {number}" for number, _ in told} <= set(texts)
 
 
 def test_falls_along_a_curve_are_one_stretch(tmp_path):

@@ -84,8 +84,8 @@ def test_what_is_watched_in_parts_is_the_same_put_together():
     whole, part, rest = (Overlap((0.0, 0.0), 0.5, (17, 11)) for _ in range(3))
     for number, raised in ((0, 0.0), (1, 0.02)):
         stored = store_points(points + np.array([0, 0, raised]))
-        whole.add(number, whole.watch(stored))
-        part.add(number, part.watch(stored.keep(slice(0, 1_000))))
-        rest.add(number, rest.watch(stored.keep(slice(1_000, None))))
+        whole.watch(stored, number)
+        part.watch(stored.keep(slice(0, 1_000)), number)
+        rest.watch(stored.keep(slice(1_000, None)), number)
     part.merge(rest)
     assert part.tell(["a.las", "b.las"]) == whole.tell(["a.las", "b.las"]) != []

@@ -10,7 +10,6 @@ from gradevol.answer.said.next_shots import list_next
 from gradevol.ground.arrays import FloatArray
 from gradevol.site.locating import (
     ASKEW,
-    AT_END,
     BEYOND,
     LEAST_ANGLE,
     LEAST_SIDE,
@@ -26,7 +25,6 @@ TAPING = {
     "ASKEW": ASKEW,
     "LONG_TAPE": LONG_TAPE,
     "BEYOND": BEYOND,
-    "AT_END": AT_END,
     "NEAREST_CORNERS": NEAREST_CORNERS,
 }
 
@@ -56,9 +54,8 @@ class DrawnSlab:
         Its outline without openings: outer rings counter-clockwise, holes clockwise.
     names : tuple of str
         What stands at each side; empty where not given.
-    starts : tuple of int
-        Sides, counted from 1, along which places are taped: curves, and straight ones that a place
-        of a list is told by. The corner where each begins is marked.
+    told : tuple of int
+        Corners, counted from 1, that places of the lists are taped from: they are marked.
     openings : tuple of DrawnOpening
     flush : tuple of int
         Sides, counted from 1, whose top meets what stands there.
@@ -73,7 +70,7 @@ class DrawnSlab:
     turn: float
     rings: tuple[FloatArray, ...]
     names: tuple[str, ...]
-    starts: tuple[int, ...]
+    told: tuple[int, ...]
     openings: tuple[DrawnOpening, ...]
     flush: tuple[int, ...]
     area: float
@@ -95,7 +92,7 @@ def draw_slab(result: Result) -> DrawnSlab:
         turn=1.0 if shapely.LinearRing(slab.edge).is_ccw else -1.0,
         rings=rings_of(slab.outline),
         names=slab.side_names,
-        starts=tuple(_find_starts(result)),
+        told=_find_told(result),
         openings=tuple(
             DrawnOpening(slab.name_opening(number), ring)
             for number, ring in enumerate(slab.openings, start=1)
@@ -107,14 +104,13 @@ def draw_slab(result: Result) -> DrawnSlab:
     )
 
 
-def _find_starts(result: Result) -> list[int]:
-    """Sides along which places are taped, counted from 1."""
-    slab = result.slab
-    curved = {number for number in range(1, len(slab.paths) + 1) if not slab.is_straight(number)}
-    told = [fix.where for fix in result.work.fixes]
-    told += [locate(at, slab) for _, _, at in list_next(result)]
-    told += [locate(at, slab) for at in (result.thickness.min_at, result.thickness.max_at)]
-    return sorted(curved | {one.along[0] for one in told if one.along is not None})
+def _find_told(result: Result) -> tuple[int, ...]:
+    """Corners that places are taped from, counted from 1."""
+    slab, moments = result.slab, result.thickness
+    places = [*(at for _, _, at in list_next(result)), moments.min_at, moments.max_at]
+    told = [fix.where for fix in result.work.fixes] + [locate(at, slab) for at in places]
+    ways = [one.along[0] for one in told if one.along is not None]
+    return tuple(sorted({*ways, *(number for one in told for number, _ in one.corners)}))
 
 
 def rings_of(shape: shapely.Geometry) -> tuple[FloatArray, ...]:

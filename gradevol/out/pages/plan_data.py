@@ -76,7 +76,7 @@ def compose_plan(answer: Answer) -> dict[str, Any]:
         "edge": round_places(slab.edge),
         "counts": [len(path) - 1 for path in slab.paths],
         "names": list(slab.names),
-        "starts": list(slab.starts),
+        "told": list(slab.told),
         "taping": TAPING,
         "outline": _rings(slab.rings),
         "thickenings": [

@@ -6,7 +6,8 @@ function drawSides() {
   }, 0) > 0 ? 1 : -1;
   // corners first: places are told from them
   for (const side of sides) {
-    if (plan.starts.includes(side.number) && side.length * view.scale >= 40) drawCorner(side, turn);
+    const isLong = side.curved && side.length * view.scale >= 40;
+    if (isLong || plan.told.includes(side.number)) drawCorner(side, turn);
   }
   for (const side of sides) {
     const long = side.length * view.scale;
@@ -45,25 +46,31 @@ function drawSides() {
   }
 }
 
-// The corner where a side begins: it is taped along from there.
+// The corner where a side begins: places are taped from there.
 function drawCorner(side, turn) {
-  const [[x, y], [u, v]] = side.path;
-  const chord = Math.hypot(u - x, v - y);
-  const out = [(turn * (v - y)) / chord, (-turn * (u - x)) / chord];
+  const outOf = ([x, y], [u, v]) => [v - y, x - u].map((way) => (turn * way) / Math.hypot(u - x, v - y));
+  const [x, y] = side.path[0];
+  const [one, other] = [outOf(...side.path), outOf(...sides.at(side.number - 2).path.slice(-2))];
+  // between the sides that meet there
+  const sum = [one[0] + other[0], one[1] + other[1]];
+  const long = Math.hypot(...sum);
+  const out = long > 0.1 ? sum.map((way) => way / long) : one;
   const at = (reach) => [toX(x) + reach * out[0], toY(y) - reach * out[1]];
   add("path", { d: `M${at(0)}L${at(9)}`, stroke: INK, "stroke-width": 1.5 });
   const text = `corner ${side.number}`;
   // beside the slab the words stand upright: level, the margin is too narrow for them
   const isUpright = Math.abs(out[0]) > Math.abs(out[1]);
-  const long = measure(text, "600 11px");
-  const [wide, high] = isUpright ? [12, long] : [long, 12];
-  for (const reach of [18, 28, 38]) {
+  const size = measure(text, "600 11px");
+  const [wide, high] = isUpright ? [12, size] : [size, 12];
+  // clear of a side that leans, or else straight out
+  for (const [reach, shift] of [18, 28, 38].flatMap((far) => [[far, size / 2], [far, 0]])) {
     const [a, b] = at(reach);
-    const middle = Math.min(Math.max(isUpright ? a : a + (wide / 2) * out[0], wide / 2), view.width - wide / 2);
-    if (!isFree(middle, b, wide, high)) continue;
-    take(middle, b, wide, high, { isFirm: true });
-    const turned = isUpright ? { transform: `rotate(-90 ${middle} ${b})` } : {};
-    add("text", { x: middle, y: b, ...turned, "text-anchor": "middle", "dominant-baseline": "central", class: "off" }, sheet, text);
+    const [aside, up] = isUpright ? [0, shift * out[1]] : [shift * out[0], 0];
+    const [middle, level] = [Math.min(Math.max(a + aside, wide / 2), view.width - wide / 2), b - up];
+    if (!isFree(middle, level, wide, high)) continue;
+    take(middle, level, wide, high, { isFirm: true });
+    const turned = isUpright ? { transform: `rotate(-90 ${middle} ${level})` } : {};
+    add("text", { x: middle, y: level, ...turned, "text-anchor": "middle", "dominant-baseline": "central", class: "off" }, sheet, text);
     return;
   }
 }

@@ -1,8 +1,8 @@
-// A place by tape. Where the nearest side is curved, along it and off it; else the nearest pair of straight
-// sides that face it from within and are not near parallel; failing that, along the nearest curved side, or
-// else straight one, that does; failing that, two corners whose tapes meet squarely enough, and at no other
-// place of the slab. The same rule as in the lists.
-const { LEAST_ANGLE, LEAST_SIDE, AT_END, BEYOND, ASKEW, LONG_TAPE, NEAREST_CORNERS } = plan.taping;
+// A place by tape. Of the sides that face it: where the nearest is curved, along it and off it; else the nearest
+// pair of straight ones that are not near parallel; failing that, along the nearest that is long enough, and off it.
+// Where none is, two corners whose tapes meet squarely enough, and at no other place of the slab. The same rule as in
+// the lists.
+const { LEAST_ANGLE, LEAST_SIDE, BEYOND, ASKEW, LONG_TAPE, NEAREST_CORNERS } = plan.taping;
 const round6 = (value) => Math.round(value * 1e6) / 1e6;
 
 const starts = [];
@@ -58,33 +58,32 @@ function findFoot(path, east, north) {
     return [chord.x + along * Math.cos(chord.heading), chord.y + along * Math.sin(chord.heading)];
   };
   let { station } = near;
-  for (let round = 0; round < 8; round += 1) {
-    const [x, y] = footAt(station);
+  let [foot, beyond] = [null, 0];
+  for (let round = 0; round < 9; round += 1) {
+    foot = footAt(station);
     const at = hold(chords.filter((one) => one.middle < station).length - 1, 0, chords.length - 2);
     const [one, next] = [chords[at], chords[at + 1]];
     const turning = (next.heading - one.heading) / (next.middle - one.middle);
     const angle = one.heading + turning * (station - one.middle);
-    const [a, b] = [east - x, north - y];
+    const [a, b] = [east - foot[0], north - foot[1]];
+    beyond = a * Math.cos(angle) + b * Math.sin(angle);
     const closer = 1 - turning * (Math.cos(angle) * b - Math.sin(angle) * a);
-    const step = (a * Math.cos(angle) + b * Math.sin(angle)) / Math.max(closer, 0.1);
-    station = hold(station + hold(step, -near.length, near.length), 0, reached);
+    station = hold(station + hold(beyond / Math.max(closer, 0.1), -near.length, near.length), 0, reached);
   }
-  const foot = footAt(station);
-  return { station, foot, away: Math.hypot(foot[0] - east, foot[1] - north) };
+  return { station, foot, beyond: Math.abs(beyond), away: Math.hypot(foot[0] - east, foot[1] - north) };
 }
 
-// The nearest curved side that faces a place: how far along it, how far off it, and from where on it.
+// The nearest curved side that faces a place: how far along it, how far off it, and from where on it. Of two that
+// meet in the foot the one that begins there.
 function nearestCurve(east, north) {
-  let best = null;
-  for (const side of sides) {
-    if (!side.curved || side.length < LEAST_SIDE) continue;
-    const near = { ...findFoot(side.path, east, north), side };
-    const isAtEnd = !(near.station > 1e-6 && near.station < side.length - 1e-6);
-    const isRing = side.start[0] === side.end[0] && side.start[1] === side.end[1];
-    if (isAtEnd && !isRing && near.away > AT_END) continue;
-    if (!best || round6(near.away) < round6(best.away)) best = near;
-  }
-  return best;
+  return sides
+    .filter((side) => side.curved && side.length >= LEAST_SIDE)
+    .map((side) => ({ ...findFoot(side.path, east, north), side }))
+    .filter(({ beyond, side: { start, end } }) => beyond < BEYOND || (start[0] === end[0] && start[1] === end[1]))
+    .reduce((best, one) => {
+      const apart = best ? round6(one.away) - round6(best.away) || round6(one.station) - round6(best.station) : -1;
+      return apart < 0 ? one : best;
+    }, null);
 }
 
 function sayAlong({ side, station, away }) {
@@ -97,7 +96,7 @@ function sayAlong({ side, station, away }) {
 }
 
 function tape(east, north) {
-  const facing = sides
+  let facing = sides
     .filter((side) => !side.curved && side.length >= LEAST_SIDE)
     .map((side) => {
       const [x, y] = [east - side.start[0], north - side.start[1]];
@@ -118,11 +117,12 @@ function tape(east, north) {
       if (best === null || total < best.total) best = { total, pair: [one, other] };
     }
   });
+  if (!best) facing = facing.filter((side) => side.away <= LONG_TAPE * side.length);
   const curve = nearestCurve(east, north);
-  const nearest = best ? Math.min(...facing.map((side) => side.away)) : Infinity;
+  const nearest = Math.min(...facing.map((side) => side.away));
   if (curve && round6(curve.away) < round6(nearest)) return [{ ...curve, words: sayAlong(curve) }];
   if (best) return best.pair.map((side) => ({ name: nameSide(side), away: side.away, foot: side.foot }));
-  const side = facing.find(({ away }) => round6(away) === Math.min(...facing.map((one) => round6(one.away))));
+  const side = facing.find(({ away }) => round6(away) === round6(nearest));
   if (side) {
     const along = { side, station: hold(side.share, 0, 1) * side.length, away: side.away, foot: side.foot };
     return [{ ...along, words: sayAlong(along) }];

@@ -131,8 +131,8 @@ def _say_sentence(said: Statement, marker: Marker) -> str:
         return f"<b>{say(said.label)}</b>: {say(said.where)}. {show} {end_sentence(words)}"
     if said.label:
         words = f"<b>{say(said.label)}</b>: {marker.mark(said.full)}"
-    elif said.where and said.where not in str(said.full):
-        words += f": {say(said.where)}"
+    if said.where and said.where not in str(said.full):
+        words += f"{';' if said.label else ':'} {say(said.where)}"
     return f"{end_sentence(words)} {show}".strip() if words else ""
 
 

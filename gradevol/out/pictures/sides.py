@@ -26,7 +26,7 @@ def draw_edge(chart: Chart) -> float | None:
     """
     Draw the slab's edge, its openings, the numbers of its sides and ticks along them.
 
-    A side along which places are taped has the number of the corner where it begins, too.
+    A corner that places are taped from has its number, too, and one where a curve begins.
 
     Returns
     -------
@@ -46,10 +46,12 @@ def draw_edge(chart: Chart) -> float | None:
     sides = chart.all_on_paper(slab.paths)
     _label_lattice(chart)
     ticked = [_draw_ticks(chart, side, step) for side in sides]
-    for number in slab.starts:
+    is_curve = [len(side) > 2 and measure_path(side) >= _NUMBERED for side in sides]
+    corners = sorted({*slab.told, *(np.flatnonzero(is_curve) + 1).tolist()})
+    for number in corners:
         _write_corner(chart, number, sides[number - 2], sides[number - 1])
     for number, side in enumerate(sides, start=1):
-        _write_number(chart, number, side)
+        _write_number(chart, number, side, has_corners=bool(corners))
     return step if any(ticked) else None
 
 
@@ -116,19 +118,18 @@ def _cross(start: FloatArray, way: FloatArray, sides: FloatArray) -> list[float]
     return list(along[is_met, 0] + share * (along[is_met, 1] - along[is_met, 0]))
 
 
-def _write_number(chart: Chart, number: int, side: FloatArray) -> None:
+def _write_number(chart: Chart, number: int, side: FloatArray, *, has_corners: bool) -> None:
     """Number of one side just outside it, and what stands there where the job says so."""
     slab, length = chart.drawing.slab, measure_path(side)
     if length < (_NUMBERED if len(slab.paths) <= _MANY else _NUMBERED_OF_MANY):
         return
-    has_corners = bool(slab.starts)  # their numbers take room
     said = [f"side {number}"]
     if number <= len(slab.names) and slab.names[number - 1]:
         said.insert(0, f"side {number}: {slab.names[number - 1]}")
     feet, out = _walk(chart, side, np.array([0.5, 0.4, 0.6, 0.25, 0.75]) * length)
     places = [
         (*(foot + off * way), _angle(way))
-        for off in ((0.33, 0.4, 0.55) if has_corners else (0.33, 0.4))
+        for off in ((0.33, 0.4, 0.55) if has_corners else (0.33, 0.4))  # their numbers take room
         for foot, way in zip(feet, out, strict=True)
     ]
     for text in said:
@@ -140,9 +141,7 @@ def _write_number(chart: Chart, number: int, side: FloatArray) -> None:
 
 
 def _write_corner(chart: Chart, number: int, before: FloatArray, side: FloatArray) -> None:
-    """Number of the corner at which a side begins: it is taped along from there."""
-    if measure_path(side) < _NUMBERED:
-        return
+    """Number of the corner at which a side begins: places are taped from there."""
     feet, out = _walk(chart, side, np.array([0.0]))
     _, last = _walk(chart, before, np.array([measure_path(before)]))
     way = out[0] + last[0]

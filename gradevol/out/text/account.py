@@ -74,8 +74,9 @@ def _say_topic(topic: Topic | None, most: int) -> Iterator[str]:
 
 
 def _say(said: Statement) -> str:
-    text = str(said.short or said.figure)
+    where = f"; {said.where}" if said.where else ""
     if not said.short:
-        text += "".join(f", {details}" for details in map(str, said.details) if details)
-        return f"{said.label} {text}" if said.label else text
+        details = "".join(f", {words}" for words in map(str, said.details) if words)
+        return f"{said.label} {said.figure}{details}{where}".lstrip()
+    text = f"{said.short}{where}"
     return f"{said.label}: {text}" if said.label else capital(text)
