@@ -134,7 +134,7 @@ def test_the_answer_does_not_hang_on_where_the_origin_lies_nor_on_a_constant(sho
 
 
 def test_shots_of_a_lattice_are_picked_for_the_search_whatever_their_order_and_axes():
-    """Many are equally far from those picked before: neither row nor rounding says which is next."""
+    """Many are equally far from those picked before: no rounding says which is next."""
     plan = grid(np.arange(16) * 1.1, np.arange(16) * 1.1)
     readings = np.random.default_rng(2).normal(0, 0.01, len(plan)).round(3)
 
