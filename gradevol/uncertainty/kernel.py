@@ -116,11 +116,12 @@ def find_bearing(places: FloatArray, outline: shapely.Geometry) -> float:
     """
     apart = measure_apart(places, places)
     np.fill_diagonal(apart, np.inf)
-    # of a lattice several are equally near: each counts, for rounding alone would pick one
-    one, other = np.nonzero(apart <= apart.min(axis=1, keepdims=True) + _AS_NEAR)
+    # of a lattice several are equally near: they share a shot's part, for rounding would pick one
+    is_near = apart <= apart.min(axis=1, keepdims=True) + _AS_NEAR
+    one, other = np.nonzero(is_near)
     off = places[other] - places[one]
-    alike = np.exp(4j * np.arctan2(off[:, 1], off[:, 0])).mean()
-    if abs(alike) < _IN_ROWS or len(places) < 10:
+    alike = np.exp(4j * np.arctan2(off[:, 1], off[:, 0])) @ (1 / is_near.sum(axis=1))[one]
+    if abs(alike) < _IN_ROWS * len(places) or len(places) < 10:
         return find_bearing_of_sides(outline, places)
     return _halve_twice(alike)
 
