@@ -80,7 +80,7 @@ def _match(
     pairs, off = pairs[is_both], off[is_both]
     least = np.full(len(triangles), np.inf)
     np.minimum.at(least, pairs.ravel(), np.repeat(off, 2))
-    is_best = (off[:, None] <= least[pairs]).all(axis=1)
+    is_best = (off[:, None] <= least[pairs] + ON_CIRCLE).all(axis=1)
     pairs, off = pairs[is_best], off[is_best]
     once = np.bincount(pairs.ravel(), minlength=len(triangles)) == 1
     is_sole = once[pairs].all(axis=1)  # of several as near none is the best

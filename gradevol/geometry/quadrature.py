@@ -76,7 +76,9 @@ def spread_nodes(outline: shapely.Geometry, *, count: int) -> tuple[FloatArray, 
     return places, weights
 
 
-def spread_cells(outline: shapely.Geometry, *, count: int) -> tuple[FloatArray, FloatArray]:
+def spread_cells(
+    outline: shapely.Geometry, *, count: int, bearing: float = 0.0
+) -> tuple[FloatArray, FloatArray]:
     """
     Middles and areas of a lattice's cells within a polygon.
 
@@ -86,11 +88,13 @@ def spread_cells(outline: shapely.Geometry, *, count: int) -> tuple[FloatArray, 
         m.
     count : int
         About how many cells.
+    bearing : float
+        Direction of the lattice's rows, radians from east.
 
     Returns
     -------
     places : (k, 2) array of float
-        Centre of what each cell holds of the polygon, south to north and west to east, m.
+        Centre of what each cell holds of the polygon, row by row, m.
     areas : (k,) array of float
         m²; they add up to the polygon's area.
 
@@ -99,7 +103,11 @@ def spread_cells(outline: shapely.Geometry, *, count: int) -> tuple[FloatArray, 
     For functions that are not smooth, or not the same from run to run: no choice hangs on the last
     digit of a coordinate, as the diagonals of `spread_nodes`' triangles do.
     """
-    west, south, east, north = outline.bounds
+    middle = shapely.get_coordinates(outline.centroid)
+    cos, sin = np.cos(bearing), np.sin(bearing)
+    turn = np.array([[cos, -sin], [sin, cos]])
+    turned = shapely.transform(outline, lambda corners: (corners - middle) @ turn)
+    west, south, east, north = turned.bounds
     side = float(np.sqrt(outline.area / count))
     columns, rows = (
         max(1, int(np.ceil(span / side - 1e-6))) for span in (east - west, north - south)
@@ -107,12 +115,12 @@ def spread_cells(outline: shapely.Geometry, *, count: int) -> tuple[FloatArray, 
     lines, posts = np.linspace(west, east, columns + 1), np.linspace(south, north, rows + 1)
     row, column = np.divmod(np.arange(rows * columns), columns)
     cells = shapely.box(lines[column], posts[row], lines[column + 1], posts[row + 1])
-    held = shapely.intersection(cells, outline)
+    held = shapely.intersection(cells, turned)
     areas = shapely.area(held)
     is_held = areas > _CLOSURE * outline.area
     areas = areas[is_held]
     centres = shapely.get_coordinates(shapely.centroid(held[is_held]))
-    return centres, areas * (outline.area / areas.sum())
+    return middle + centres @ turn.T, areas * (outline.area / areas.sum())
 
 
 def integrate_radial(

@@ -23,6 +23,8 @@ _EVEN, _STREAKED, _LANED = 0.4, 0.48, 0.12
 _IN_ROWS = 0.8
 #: Sides whose directions are less alike than this have none.
 _ALIKE = 0.05
+#: Neighbours whose distances differ by no more than this are equally near, m.
+_AS_NEAR = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,11 +114,14 @@ def find_bearing(places: FloatArray, outline: shapely.Geometry) -> float:
     float
         Radians from east, a quarter turn left open.
     """
-    tree = shapely.STRtree(shapely.points(places))
-    pairs = tree.query_nearest(shapely.points(places), exclusive=True, all_matches=False)
-    off = places[pairs[1]] - places[pairs[0]]
-    alike = np.exp(4j * np.arctan2(off[:, 1], off[:, 0])).mean()
-    if abs(alike) < _IN_ROWS or len(places) < 10:
+    apart = measure_apart(places, places)
+    np.fill_diagonal(apart, np.inf)
+    # of a lattice several are equally near: they share a shot's part, for rounding would pick one
+    is_near = apart <= apart.min(axis=1, keepdims=True) + _AS_NEAR
+    one, other = np.nonzero(is_near)
+    off = places[other] - places[one]
+    alike = np.exp(4j * np.arctan2(off[:, 1], off[:, 0])) @ (1 / is_near.sum(axis=1))[one]
+    if abs(alike) < _IN_ROWS * len(places) or len(places) < 10:
         return find_bearing_of_sides(outline, places)
     return _halve_twice(alike)
 

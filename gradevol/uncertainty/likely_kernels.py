@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from gradevol.geometry.neighbours import measure_apart
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.uncertainty.evidence import Shots, weigh
 from gradevol.uncertainty.kernel import Kernel, list_even, list_lanes, list_streaked
@@ -24,6 +25,8 @@ _SEARCHED = 150
 _LEAST, _MOST = 0.01, 10
 #: Noises whose chance is this many times less than the likeliest's are left out; its logarithm.
 _UNLIKELY = 9.0
+#: Places whose distances differ by no more than this are equally far, m.
+_AS_FAR = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +109,7 @@ def find_likely(shots: Shots, *, spacing: float, half: float, bearing: float) ->
         The likeliest ones of two roughnesses without a direction, of as many in four directions,
         and of lanes in two.
     """
-    few = shots if len(shots.places) <= _SEARCHED else _take(shots, _spread_out(shots.places))
+    few = shots if len(shots.places) <= _SEARCHED else _take(shots, spread_out(shots))
     reaches = np.geomspace(_SHORTEST * spacing, _LONGEST * half, _RANGES)
     step = float(np.log(reaches[1] / reaches[0]))
     span = step * _RANGES
@@ -207,14 +210,23 @@ def _bracket(by_noise: FloatArray) -> tuple[float, float]:
     return float(NOISES[low]), float(NOISES[high])
 
 
-def _spread_out(places: FloatArray) -> IntArray:
-    """Pick places far from one another, one by one: (`_SEARCHED`,)."""
-    away = np.full(len(places), np.inf)
-    picked = [int(np.argmin(np.hypot(*(places - places.mean(axis=0)).T)))]
+def spread_out(shots: Shots) -> IntArray:
+    """
+    Pick places far from one another, one by one: (`_SEARCHED`,).
+
+    On a lattice many are equally far: the first is told by what was read about them, so that
+    neither the order of the shots nor the axes of their coordinates nor rounding picks one.
+    """
+    middle = np.hypot(*(shots.places - shots.places.mean(axis=0)).T)
+    apart = measure_apart(shots.places, shots.places)
+    order = np.argsort(apart @ shots.readings, kind="stable")
+    middle, apart = middle[order], apart[np.ix_(order, order)]
+    picked = [int(np.argmax(middle <= middle.min() + _AS_FAR))]
+    away = apart[picked[0]]
     while len(picked) < _SEARCHED:
-        away = np.minimum(away, np.hypot(*(places - places[picked[-1]]).T))
-        picked.append(int(np.argmax(away >= away.max() - 1e-6)))
-    return np.array(picked)
+        picked.append(int(np.argmax(away >= away.max() - _AS_FAR)))
+        away = np.minimum(away, apart[picked[-1]])
+    return order[picked]
 
 
 def _take(shots: Shots, rows: IntArray) -> Shots:

@@ -21,6 +21,7 @@ from gradevol.site.survey import Survey
 from gradevol.site.thickening import drawn_depth
 from gradevol.uncertainty.interpolation import Between
 from gradevol.uncertainty.interval import Interval
+from gradevol.uncertainty.kernel import find_bearing_of_sides
 from gradevol.uncertainty.posterior import draw_combinations
 from gradevol.uncertainty.process import Process
 from gradevol.uncertainty.simulation import describe_each, simulate
@@ -28,6 +29,9 @@ from gradevol.uncertainty.simulation import describe_each, simulate
 #: Cells of the slab: twice as many change the chance of a thin core by less than a hundredth of it
 #: on the sample surveys.
 _CELLS = 400
+#: How their rows are turned off the slab's sides, by the golden section: what shots in rows, or
+#: ruts, leave of thin concrete runs along the sides, and could lie between rows that do so too.
+_ASKEW = float(np.arctan((np.sqrt(5) - 1) / 2))
 #: Likely combinations that are drawn, and bases simulated of each.
 _DRAWN, _BASES = 16, 64
 #: Places picked of a base that was seen everywhere.
@@ -191,7 +195,8 @@ def _study_unseen(
     over: FloatArray | None,
 ) -> Hidden:
     """Simulate the base between shots; `uneven` is its variance at a core, (c,), m²."""
-    places, areas = spread_cells(slab.outline, count=_CELLS)
+    sides = find_bearing_of_sides(slab.outline, process.places)
+    places, areas = spread_cells(slab.outline, count=_CELLS, bearing=sides + _ASKEW)
     limit = slab.least_thickness
     drawn = _draw(slab, places, over)
     thin = expect_thin(process, drawn - limit, places, uneven=uneven, shared=shared) @ areas

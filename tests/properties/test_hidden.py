@@ -9,19 +9,19 @@ from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.uncertainty.thin_risk import study_hidden
 from tests.conftest import examples
-from tests.pads import see
+from tests.pads import see, turned
 
 #: An L of 12 by 9 m.
 EDGE = np.array([[0, 0], [12, 0], [12, 4], [5, 4], [5, 9], [0, 9.0]])
 
 
-def study(shots, *, away=(0.0, 0.0), order=None):
-    """Study shots (n, 3), moved about and in another order."""
+def study(shots, *, away=(0.0, 0.0), order=None, angle=0.0):
+    """Study shots (n, 3), turned, moved about and in another order."""
     move = np.array(away)
-    held = shots + np.append(move, 0.0)
+    held = turned(shots, angle) + np.append(move, 0.0)
     if order is not None:
         held = held[order]
-    slab = Slab(EDGE + move, (), 0.15, 0.13)
+    slab = Slab(turned(EDGE, angle) + move, (), 0.15, 0.13)
     ids = tuple(str(number) for number in range(len(held)))
     survey = Survey(held, np.zeros(3), ids=ids, sigma=0.002, datum_sigma=0.0015)
     seen = see(survey, slab)
@@ -62,3 +62,12 @@ def test_the_answer_does_not_depend_on_the_order_of_the_shots(case):
 def test_the_answer_does_not_depend_on_where_the_origin_lies(case, east, north):
     places, _ = case
     assert_same(study(places), study(places, away=(east / 7, north / 7)))
+
+
+def test_the_answer_does_not_depend_on_how_the_slab_is_turned():
+    """Nor on how rows of cells would lie to ruts along the slab: they run askew of both."""
+    rng = np.random.default_rng(7)
+    plan = np.column_stack([np.repeat([0.5, 4.2, 8.0, 11.6], 20), rng.uniform(0, 9, 80)])
+    level = 0.024 * (np.sin(plan[:, 1] * 2.9) > 0.6) + 0.001 * rng.standard_normal(80)
+    shots = np.column_stack([plan, level])
+    assert_same(study(shots), study(shots, angle=0.6))

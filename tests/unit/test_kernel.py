@@ -57,3 +57,16 @@ def test_the_bearing_is_that_of_the_rows_or_of_the_sides(degrees):
     for places, wanted in ((askew, degrees + 10), (scattered, degrees)):
         off = np.degrees(find_bearing(places, outline)) - wanted
         assert_allclose((off + 45) % 90, 45, atol=1e-6)
+
+
+def test_the_bearing_of_a_lattice_hangs_on_no_rounding():
+    """Each shot of a staggered lattice has six neighbours equally near, which make no row."""
+    lattice = grid(np.arange(6) * 1.2, np.arange(6) * 0.9)
+    lattice[:, 0] += 0.6 * np.repeat(np.arange(6) % 2, 6)
+    lattice[:, 1] *= 0.6 * np.sqrt(3) / 0.9
+    outline = shapely.Polygon(turn([[0, 0], [9, 0], [9, 7], [0, 7]], 20.0))
+    found = [
+        find_bearing(lattice + by, shapely.transform(outline, lambda at, by=by: at + by))
+        for by in (0.0, 123456.789, 1e6)
+    ]
+    assert_allclose(found, np.radians(20.0), atol=1e-6)

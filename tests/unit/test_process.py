@@ -1,9 +1,11 @@
 import numpy as np
 import pytest
 import shapely
-from numpy.testing import assert_allclose
+from numpy.testing import assert_allclose, assert_array_equal
 
+from gradevol.uncertainty.evidence import Shots
 from gradevol.uncertainty.kriging import Spectrum, Target, correlate
+from gradevol.uncertainty.likely_kernels import spread_out
 from gradevol.uncertainty.process import fit_process
 from tests.kriged import predict
 from tests.pads import grid
@@ -129,3 +131,17 @@ def test_the_answer_does_not_hang_on_where_the_origin_lies_nor_on_a_constant(sho
     ).integral
     assert_allclose(there.middle - SLAB.area, here.middle, atol=1e-7)
     assert_allclose(there.variance, here.variance, rtol=1e-6)
+
+
+def test_shots_of_a_lattice_are_picked_for_the_search_whatever_their_order_and_axes():
+    """Many are equally far from those picked before: no rounding says which is next."""
+    plan = grid(np.arange(16) * 1.1, np.arange(16) * 1.1)
+    readings = np.random.default_rng(2).normal(0, 0.01, len(plan)).round(3)
+
+    def pick(places, readings):
+        return spread_out(Shots(places, readings, np.zeros((len(places), 4)), 0.002))
+
+    wanted = pick(plan, readings)
+    order = np.random.default_rng(3).permutation(len(plan))
+    assert_array_equal(order[pick(plan[order], readings[order])], wanted)
+    assert_array_equal(pick(plan[:, ::-1] * [-1, 1] + 1e6, readings), wanted)

@@ -153,6 +153,15 @@ def test_a_kept_diagonal_is_not_taken_out():
     assert {(0, 4), (4, 8)} <= sides_of(cells.rest)
 
 
+@pytest.mark.parametrize("shift", [304_800.0, 620_000.123])
+def test_pairs_equally_near_a_circle_are_told_whatever_rounding_makes_of_them(shift):
+    """Shots along string lines, at whole tenths of a foot: one string mirrors another's gaps."""
+    along = [np.random.default_rng(line).choice(30, 12, replace=False) for line in range(3)]
+    plan = np.column_stack([np.repeat([0, 1.4, 2.8], 12), 0.03048 * np.concatenate(along)])
+    here, there = (find_cells(places, triangulate(places)) for places in (plan, plan + shift))
+    assert len(there.quads) == len(here.quads)
+
+
 @pytest.mark.parametrize(("off", "chance"), [(0.0, 1.0), (0.0025, 0.65), (0.005, 0.29)])
 def test_the_farther_a_fourth_point_is_off_the_circle_the_more_its_diagonal_counts(off, chance):
     plan = np.array([[0, 0], [1, 0], [1 + off, 1 + off], [0, 1]])
