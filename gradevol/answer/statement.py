@@ -34,6 +34,7 @@ FIRST = {
     "note.size-moves-order": "check the unit of a size first",
     "note.fix-list-unsure": "check the fix list with a level first",
     "note.shots-astray": "look up the shots off the slab first",
+    "note.edge-lacks-corner": "check the corners of the slab first",
     "note.scans-apart": "register the scans anew first",
     "suspects.reshoot": "",
 }

@@ -14,6 +14,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "outside the forms?",
         "beyond-survey": "Part of the slab lies outside the outermost shots, where the base is "
         "assumed to be as far off the drawing as at the nearest of them.",
+        "edge-lacks-corner": "Many shots lie off the slab, and one more corner of its edge would "
+        "take in all of them.",
         "elevations-in-another-unit": "The elevations would fit the design in another unit.",
         "epochs-step": "Later shots are all off the first base by about the same: one rework, or "
         "another instrument height or bench mark?",
