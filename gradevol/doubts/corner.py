@@ -46,7 +46,7 @@ def remark_on_corner(measured: MeasuredBase, slab: Slab) -> tuple[Note, ...]:
             text = (
                 f"{len(off)} of {len(plan)} shots lie off the slab beside side {side}, up to {{}}, "
                 f"and one more corner near shot {escape(survey.name(farthest))} would take in them "
-                "all, and {} of ground: does slab.edge lack a corner there, or is a corner of it wrong?"
+                "all, and {} of ground: does slab.edge lack a corner, or is a corner of it wrong?"
             )
             measures = Measure(float(away[farthest]), Kind.TAPE), Measure(triangle.area, Kind.AREA)
             names = tuple(survey.name(shot) for shot in off[:20])
