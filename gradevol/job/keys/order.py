@@ -79,7 +79,7 @@ COSTS = declare_table(
         To begin at a place and to check it after. Left out: {_PACE.place:g}, like the three below
         common practice, no source."""),
     Key("fetch_hours", _AMOUNT, field="fetch").means(f"""
-        To load bought material and bring it to a place. Left out: {_PACE.fetch:g}."""),
+        To load bought stone and bring it to a place. Left out: {_PACE.fetch:g}."""),
     Key("area_rate", kinds.number("a number", 0.1, feet=SQUARE_FOOT), field="area").means(f"""
         ft² or m² shaved, or filled and compacted, in an hour, {{limits}}. Left out: {_AREAS}."""),
     Key("volume_rate", kinds.number("a number", 0.1, feet=CUBIC_YARD), field="volume").means(f"""
