@@ -142,7 +142,7 @@ def test_one_sheet_of_two_setups_and_a_sheet_of_each_are_the_same_survey(tmp_pat
         (
             'rods = [{ file = "monday.csv", instrument_height = 1, setup = "A" },\n'
             '{ file = "later.csv", instrument_height = 2, setup = "a" }]',
-            "two sheets of base.rods are of setup 'a', with two heights",
+            "two sheets of base.rods are of setup 'a', with two instrument heights",
         ),
         ('rods = [{ file = "monday.csv", columns = "PENT" }]', "has columns, which means nothing"),
         ('depths = [{ file = "monday.csv", setup = "A" }]', "has setup, which means nothing"),
