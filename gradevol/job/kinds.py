@@ -17,7 +17,7 @@ from gradevol.job.declarations import Kind, TableKeys
 from gradevol.job.table import Table, Value, is_number
 
 _MOST = 1e9
-_TIME = re.compile(r"(?P<value>\d+(?:\.\d+)?)\s*(?P<unit>h|hours?|min|minutes?)")
+_TIME = re.compile(r"(?P<value>\d+(?:\.\d+)?)\s*(?P<unit>h|hrs?|hours?|mins?|minutes?)\.?")
 _CLOCK = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>[0-5]\d)(?::00)?")
 
 
