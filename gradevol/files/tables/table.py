@@ -95,7 +95,7 @@ class Table:
         why = (
             "it has no header row" if self.header is None else "its columns are separated by blanks"
         )
-        raise InputError(f"{why}, so it cannot be told {for_what}", remedy=remedy, path=self.path)
+        raise InputError(f"{why}, so nothing says {for_what}", remedy=remedy, path=self.path)
 
 
 @cache
