@@ -4,7 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 
-from gradevol.files.tables.table import SAMPLE, Table
+from gradevol.files.tables.table import SAMPLE, TITLES, Table, names_places
 from gradevol.files.tables.text import is_number_like
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import count_of
@@ -24,6 +24,16 @@ def check_plain(table: Table, key: str) -> None:
     InputError
         Its code is ``columns-not-known``.
     """
+    for at, row in enumerate(table.rows[:TITLES]):
+        if names_places(row):
+            raise InputError(
+                "it names its columns below rows with numbers",
+                remedy="Take out the rows above, or put the names above all shots",
+                path=table.path,
+                line=table.lines[at],
+                quoted=table.quote(row),
+                code=UNKNOWN,
+            )
     rows = [[cell.strip() for cell in row] for row in table.rows[:SAMPLE]]
     for row in rows:
         while row and not row[-1]:
