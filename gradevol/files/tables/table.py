@@ -10,7 +10,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from gradevol.files.sniff import File
-from gradevol.files.tables.headings import read_heading
+from gradevol.files.tables.headings import read_heading, take_units
 from gradevol.files.tables.text import (
     Text,
     find_decimal,
@@ -170,6 +170,8 @@ def make_table(path: Path, text: Text) -> Table:
             line=numbers[0],
         ) from error
     rows, numbers, again = _leave_out_again(header, rows, numbers)
+    if header and rows and (named := take_units(header, rows[0])):
+        header, rows, numbers = named, rows[1:], numbers[1:]
     return Table(
         *(path, header, rows, numbers, delimiter, text.encoding, find_decimal(rows, delimiter)),
         is_ended=text.content.endswith("\n"),

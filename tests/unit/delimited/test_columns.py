@@ -94,6 +94,14 @@ def test_titles_above_the_header_are_left_out_and_do_not_hide_it(read):
         read("Patio,Nov,30,2026\n" + rows)
 
 
+def test_a_row_of_units_below_the_header_is_of_it(read):
+    header = "point,easting,northing,elevation,description\n"
+    rows = "".join(f"{e:.0f},{e},{n},{z},BASE\n" for e, n, z in ENZ)
+    assert_allclose(absolute(read(f"{header},(m),(m),m\n{rows}")), ENZ)
+    with pytest.raises(InputError, match=r"its header says 'easting \(ft\)', in ft, but the job"):
+        read(f"{header}-,ft,ft,ft,\n{rows}")
+
+
 @pytest.mark.parametrize("first", ["BM1", "101,,,", "BM1,,,100.1"])
 def test_a_row_that_may_be_a_shot_is_no_title(read, first):
     with pytest.raises(InputError, match="line 1"):
