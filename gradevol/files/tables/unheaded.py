@@ -58,10 +58,12 @@ def check_plain(table: Table, key: str) -> None:
     else:
         return
     say = f'Say what the columns are in {key}, for example "PNEZD", "ENZ" or "NEZ"; or give'
+    corner = table.rows[0][0].strip()
+    sheet = "" if corner and "\\" not in corner else "; a field sheet is base.rods or base.depths"
     raise InputError(
         f"it has no header row, and {why}",
         remedy=f"{say if key else 'Give'} the file a header row such as "
-        "point,northing,easting,elevation,description",
+        f"point,northing,easting,elevation,description{sheet}",
         path=table.path,
         line=table.lines[0],
         quoted=table.quote(table.rows[0]),
