@@ -159,8 +159,8 @@ def test_a_list_of_points_and_a_field_sheet_are_each_told_where_they_belong(read
     (tmp_path / "points.csv").write_text("point,northing,easting,rod\n1,0,0,4.1\n2,0,5,4.2\n")
     with pytest.raises(InputError, match=r"it is a list of points .* Name it as base\.shots"):
         read("rods = 'points.csv'\ninstrument_height = 100")
+    (tmp_path / "points.csv").write_text(",0,5,10,15\n0,4.1,4.2,4.3,4.2\n5,4.1,4.2,4.3,4.2\n")
     with pytest.raises(InputError, match=r"a field sheet is base\.rods or base\.depths"):
-        (tmp_path / "points.csv").write_text(",0,5,10,15\n0,4.1,4.2,4.3,4.2\n5,4.1,4.2,4.3,4.2\n")
         read("shots = 'points.csv'")
     sheet = f",{','.join('ABCDEFGHIJKLMN')}\n" + "".join(f"{row}{',5' * 14}\n" for row in (1, 2))
     (tmp_path / "points.csv").write_text(sheet)  # of labels some are E and N
