@@ -157,7 +157,8 @@ def _find_first(table: Table) -> tuple[Sequence[str], int]:
     most = 0
     for at, row in enumerate([*above, *table.rows[:_TITLES]]):
         held = [cell for cell in row if cell.strip()]
-        if at and len(held) >= most + 2 and not is_number_like(row[0]):
+        are_distances = not row[0].strip() and len(held) > 1 and all(map(is_number_like, held))
+        if at and (are_distances or (len(held) >= most + 2 and not is_number_like(row[0]))):
             return row, at + 1 - len(above)
         if len(held) > 2 or any(map(is_number_like, held)):
             break
