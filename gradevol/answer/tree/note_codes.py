@@ -106,7 +106,6 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "but where the job states its length or volume.",
         "void-outside-slab": "Part of a void's line lies outside the slab, where no cover is "
         "checked; or all of it under the base.",
-        "voids-take-all": "The voids displace more concrete than there is.",
     },
     "Of the files read": {
         "blocks-left-out": "Blocks of a drawing were not read.",
