@@ -37,7 +37,7 @@ from gradevol.job.placement import (
     read_control,
     read_rechecks,
 )
-from gradevol.measures.adjustments import INCHES, MILLIMETRES, measure_moves
+from gradevol.measures.adjustments import STEPS, measure_moves
 from gradevol.measures.base import MeasuredBase, build_base, field_without, volume_over
 from gradevol.measures.concrete import measure_concrete, measure_coverage
 from gradevol.measures.drainage import measure_drainage
@@ -244,13 +244,7 @@ def _check(
             *remark_on_drainage(drainage, slab, tie_ins),
         ),
         drainage=drainage,
-        moves=measure_moves(
-            field,
-            top.surface,
-            slab,
-            tie_ins,
-            steps=MILLIMETRES if job.units.is_metric else INCHES,
-        ),
+        moves=measure_moves(field, top.surface, slab, tie_ins, steps=STEPS[job.units.is_metric]),
         base=base.surface,
         work=work,
         outcome=outcome,
