@@ -82,17 +82,8 @@ def _overlapping_thickenings(result: Result) -> Iterator[Note]:
 
 
 def _voids(result: Result) -> Iterator[Note]:
-    """Voids that displace more concrete than there is, or whose line leaves the slab."""
-    concrete, slab = result.concrete, result.slab
-    if concrete.voids > 0 and concrete.volume <= 0:
-        yield Note(
-            "voids-take-all",
-            "The voids take {} out of {} of slab and thickenings: check their volumes.",
-            (
-                Measure(concrete.voids, Kind.VOLUME),
-                Measure(concrete.slab + concrete.thickenings, Kind.VOLUME),
-            ),
-        )
+    """Voids whose line leaves the slab, or its concrete."""
+    slab = result.slab
     deepest = result.thickness.max + max((beam.depth for beam in slab.thickenings), default=0.0)
     for part in slab.voids:
         if part.line is None:

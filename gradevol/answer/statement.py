@@ -30,10 +30,10 @@ FIRST = {
     "note.top-bends-unshot": "shoot where the top bends first",
     "note.trench-walls-unshot": "shoot the edges of the trench first",
     "note.shots-in-thickening": "say if the thickening was shot first",
-    "note.voids-take-all": "check the sizes of the voids first",
     "note.size-moves-order": "check the unit of a size first",
     "note.fix-list-unsure": "check the fix list with a level first",
     "note.shots-astray": "look up the shots off the slab first",
+    "note.edge-lacks-corner": "check the corners of the slab first",
     "note.scans-apart": "register the scans anew first",
     "suspects.reshoot": "",
 }

@@ -1,10 +1,11 @@
-"""Depths that no slab has, before a top is hung with them."""
+"""Depths and voids that no slab has."""
 
 import numpy as np
 
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure
 from gradevol.job import Job
+from gradevol.measures.concrete import Concrete
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 
@@ -41,3 +42,21 @@ def refuse_depths(job: Job, survey: Survey, slab: Slab) -> None:
             remedy="Look for a slip of the decimal point, and check base.units",
             path=job.path,
         ).measuring(Measure(depth, Kind.LEVEL))
+
+
+def refuse_voids(job: Job, concrete: Concrete, slab: Slab) -> None:
+    """
+    Refuse voids that take more than there is by the drawing.
+
+    Raises
+    ------
+    InputError
+    """
+    deepest = max((part.depth for part in slab.thickenings), default=0.0)
+    drawn = slab.area * (slab.thickness + deepest)
+    if concrete.voids > drawn:
+        raise InputError(
+            "the voids ([[void]]) take {} of concrete, and the slab has {} at most as drawn",
+            remedy='Write their sizes with their units, such as diameter = "4 in"',
+            path=job.path,
+        ).measuring(Measure(concrete.voids, Kind.VOLUME), Measure(drawn, Kind.VOLUME))

@@ -109,9 +109,9 @@ def _compare_forms(
     text = (
         f"{count_of(len(forms), 'shot')} on the forms {verb_of(len(forms), 'stand')} {{}} "
         f"{'above' if step > 0 else 'below'} the drawn top, which is {{}} "
-        f"{'more' if step > 0 else 'less'} concrete than said here: check bench mark, height of "
-        "instrument and top before you cut or order. If they are right, the forms are off the "
-        "drawing: set them, or draw the top as they stand."
+        f"{'more' if step > 0 else 'less'} concrete than said here: check bench mark, "
+        "instrument height and top before you cut or order. If they are right, the forms are off "
+        "the drawing: set them, or draw the top as they stand."
     )
     measures = (Measure(abs(step), Kind.LEVEL), Measure(abs(step) * slab.area, Kind.VOLUME))
     names = tuple(every.name(at) for at in forms[:20])

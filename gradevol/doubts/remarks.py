@@ -7,6 +7,7 @@ from gradevol.doubts.astray import remark_on_astray
 from gradevol.doubts.bends import remark_on_bends
 from gradevol.doubts.coarse_cells import remark_on_cell
 from gradevol.doubts.control_apart import remark_on_control
+from gradevol.doubts.corner import remark_on_corner
 from gradevol.doubts.dug import remark_on_walls
 from gradevol.doubts.epochs import remark_on_epochs, remark_on_outlived
 from gradevol.doubts.form_lines import remark_on_form_lines
@@ -84,6 +85,7 @@ def find_doubts(
         *remark_on_file(job.base.source, survey, files),
         *remark_on_left_out(job.base.source, survey, base, slab, files, top=top.surface),
         *remark_on_astray(measured, slab, top, unit=job.base.source.unit, volume=volume),
+        *remark_on_corner(measured, slab),
         *remark_on_spikes(measured, base, slab, top),
         *remark_on_one_level(measured),
         *remark_on_cell(survey, slab),

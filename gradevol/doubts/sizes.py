@@ -146,7 +146,7 @@ def _name_booking(job: Job, base: FloatArray, design: float, top: float) -> str:
             )
     if isinstance(job.base.source, Rods | Sheets) and abs(middle) < _APART:
         return (
-            "The height of the instrument looks like that above the mark: base.instrument_height "
+            "The instrument height looks like that above the mark: base.instrument_height "
             "is the elevation of its line of sight, that of the mark and the backsight together"
         )
     if abs(middle - design) < _NEAR * design:

@@ -120,7 +120,7 @@ def _name_datum(held: Held, over: FloatArray, few: IntArray) -> str:
         is_alike = abs(np.median(moved) - np.median(others)) < most
         if unit not in {survey.reading_unit, "us-ft"} and is_alike:
             return f"in {NAMES[unit]} they would fit. Two units in one file?"
-    return "two bench marks, or two heights of instrument, in one survey?"
+    return "two bench marks, or two instrument heights, in one survey?"
 
 
 def _is_one_setup(held: Held, few: IntArray) -> bool:
@@ -166,7 +166,7 @@ def _setup_steps(held: Held, over: FloatArray) -> Iterator[Note]:
         yield Note(
             "setup-step",
             f"The shots of setup {escape(name)} are {{}} {'above' if step > 0 else 'below'} "
-            "the others against the design: check its backsight and height of instrument. If "
+            "the others against the design: check its backsight and instrument height. If "
             "the base really steps there, that is fine.",
             (Measure(abs(step), Kind.LEVEL),),
         )

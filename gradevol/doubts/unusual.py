@@ -40,16 +40,17 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
         )
     if not USUAL[0] <= slab.thickness <= USUAL[1]:
         way = "less" if slab.thickness < USUAL[0] else "more"
+        likely = "150 mm" if job.units.is_metric else "6 in"
         yield Note(
             "unusual-size",
             f"slab.thickness is {{}}, {way} than slabs on ground mostly have. If that is not "
-            'meant, check units, or write it with its unit, such as "6 in".',
+            f'meant, check units, or write it with its unit, such as "{likely}".',
             (Measure(slab.thickness, Kind.THICKNESS),),
         )
     for key, size in (("slab.base_high", slab.base_high), ("slab.base_low", slab.base_low)):
         if size is not None and size > _LOOSE * slab.thickness:
             means = "so that the base may be as far off and count as on grade"
-            yield Note("unusual-size", _doubt(key, means), (Measure(size, Kind.THICKNESS),))
+            yield Note("unusual-size", _doubt(key, means, job), (Measure(size, Kind.THICKNESS),))
     base, unsure = job.base, "more than a third of the slab's thickness"
     for key, size, means in (
         ("base.sigma", base.sigma, unsure),
@@ -59,7 +60,9 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
         ("top.sigma", job.top_sigma, unsure),
     ):
         if size is not None and size > _LOOSE * slab.thickness:
-            yield Note("size-moves-order", _doubt(key, means), (Measure(size, Kind.THICKNESS),))
+            yield Note(
+                "size-moves-order", _doubt(key, means, job), (Measure(size, Kind.THICKNESS),)
+            )
     truck = job.order.truck if job.order else None
     if truck is not None and not _TRUCKS[0] <= truck <= _TRUCKS[1]:
         way = "less" if truck < _TRUCKS[0] else "more"
@@ -104,6 +107,6 @@ def _list_thickenings(slab: Slab) -> Iterator[Note]:
             )
 
 
-def _doubt(key: str, means: str) -> str:
-    write = 'Write it with its unit, such as "1/4 in".'
+def _doubt(key: str, means: str, job: Job) -> str:
+    write = f'Write it with its unit, such as "{"6 mm" if job.units.is_metric else "1/4 in"}".'
     return f"{key} is {{}}, {means}: is it in the right unit? {write}"

@@ -1,15 +1,11 @@
 """The job: one TOML file that says what was measured, what is drawn, and what is asked."""
 
 import os
-import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
 
 from gradevol.files.tickets.columns import TicketLayout
-from gradevol.ground.errors import InputError
 from gradevol.ground.units import Units
 from gradevol.ground.words import legible
 from gradevol.job.acceptance import read_tests
@@ -23,6 +19,7 @@ from gradevol.job.sides import side_of, sides_of
 from gradevol.job.slab import SlabDesign, read_slab_design
 from gradevol.job.table import JobFile, Table
 from gradevol.job.terms import SmallPour, Terms
+from gradevol.job.toml import read_toml
 from gradevol.job.top import (
     PanelDesign,
     TopDesign,
@@ -51,16 +48,6 @@ __all__ = [
     "TopShots",
     "read_job",
 ]
-
-_PLACE = re.compile(r"\s*\(at (?:line (?P<line>\d+), column \d+|end of document)\)$")
-#: A line that only a job has: ``key = value``, or ``[table]``.
-_JOB_LINE = re.compile(
-    rb"""^(?:\xef\xbb\xbf)?[ \t]*(?:[\w."'-]+[ \t]*=|\[\[?[\w. \t]+\]\]?[ \t]*\r?(?:\#|$))""",
-    re.MULTILINE,
-)
-
-#: ``.5`` or ``5.``, which are no numbers in TOML.
-_BARE_POINT = re.compile(r"(?<![\w.])[-+]?\.\d|(?<![\w.])\d+\.(?!\d)")
 
 
 @dataclass(frozen=True, slots=True, repr=False, eq=False)  # arrays have no one answer to ==
@@ -169,7 +156,7 @@ def read_job(path: str | os.PathLike[str]) -> Job:
         If it is not TOML, a key is not known, or a value cannot be used.
     """
     path = Path(path).resolve()
-    values = _read_toml(path)
+    values = read_toml(path)
     unit = Table(JobFile(path, "m", TABLES), JOB, "", values).read("units")
     job = Table(JobFile(path, unit, TABLES), JOB, "", values)
     notation = job.read("base").read("notation")
@@ -208,62 +195,3 @@ def _read_marks(job: Table) -> Marks | None:
             "Leave it out",
         )
     return marks or ("inches" if job.file.unit == "in" else None)
-
-
-def _read_toml(path: Path) -> dict[str, Any]:
-    try:
-        data = path.read_bytes()
-        is_wide = data.startswith((b"\xff\xfe", b"\xfe\xff"))  # UTF-16: refused below
-        if data.strip() and not is_wide and not _JOB_LINE.search(data):
-            raise InputError(
-                "this is no job file: no line of it is a key with its value or a [table]",
-                remedy=f"If it is data, `gradevol describe {path.name}` tells what it holds, and "
-                "a job names it; `gradevol new DIR` writes a job to begin with",
-                path=path,
-            )
-        text = data.decode("utf-8-sig")
-        return tomllib.loads(text)
-    except OSError as error:
-        raise InputError(
-            f"this job file cannot be read ({error.strerror})", remedy="Check its name", path=path
-        ) from error
-    except UnicodeDecodeError as error:
-        raise InputError(
-            f"byte {error.start + 1} is not UTF-8 text",
-            remedy="Save the job file as UTF-8",
-            path=path,
-        ) from error
-    except RecursionError as error:
-        raise InputError(
-            "its lists are nested too deep", remedy="Check its brackets", path=path
-        ) from error
-    except ValueError as error:  # tomllib's own, and a number of thousands of digits
-        raise _explain(str(error), path, text) from error
-
-
-def _explain(message: str, path: Path, text: str) -> InputError:
-    """Error for text that is not TOML, with its line."""
-    line = None
-    if match := _PLACE.search(message):
-        line = int(match["line"]) if match["line"] else max(1, len(text.splitlines()))
-        message = message[: match.start()]
-    remedy = 'Text and lengths with marks stand between quotes: "6 in"'
-    if message.startswith("Cannot declare"):
-        remedy = "Head each table once, and put all its keys below that"
-    elif message.startswith("Cannot overwrite"):
-        remedy = "Write each key once: this one stands there twice, or as a table too"
-    lines = text.splitlines()
-    bare = re.sub(r'".*?"|#.*', "", lines[line - 1]) if line and line <= len(lines) else ""
-    if re.search("[“”‘’]", bare):
-        remedy = 'Write straight quotation marks, such as "6 in", not curly ones'
-    elif re.search(r"[^\S \t]|\u200b|\ufeff", bare):
-        remedy = "Type its blanks anew: one is no plain blank, as where text is pasted from a page"
-    elif re.search(r"\]\s*,\s*\[", bare) and not re.search(r"=\s*\[\s*\[", bare):
-        remedy = "Put one more pair of brackets about the corners: [[0, 0], [24, 0], [24, 30]]"
-    elif re.search(r"\]\s*\[", bare.partition("=")[2]):
-        remedy = "Put a comma between one corner and the next: [[0, 0], [24, 0], [24, 30]]"
-    if "\\" in message or (line and line <= len(lines) and "\\" in lines[line - 1]):
-        remedy = 'Write / in paths, and \\" for an inch mark between quotes'
-    if line and line <= len(lines) and _BARE_POINT.search(re.sub(r'".*?"', "", lines[line - 1])):
-        remedy = "A number has a digit on each side of its point: 0.5 for .5, 5.0 for 5."
-    return InputError(f"this is not TOML: {message}", remedy=remedy, path=path, line=line)

@@ -110,6 +110,9 @@ class TableKeys:
         known = [key.name for key in self.keys]
         nearest = difflib.get_close_matches(name.lower(), known, n=1, cutoff=0.0)[0]
         said = f"The nearest key known there is {nearest!r}"
+        main = [key.name for key in self.keys if key.required or key.name in self.one_of]
+        if main and not difflib.get_close_matches(name.lower(), known, n=1):
+            said += f", the main ones are {', '.join(main)}"
         # In TOML a key belongs to the last [table] above it, which is easily forgotten.
         others = [other.heading for other in tables if name in other]
         return f"{said}; {name!r} belongs in {' or '.join(others)}" if others else said

@@ -17,7 +17,7 @@ from gradevol.job.declarations import Kind, TableKeys
 from gradevol.job.table import Table, Value, is_number
 
 _MOST = 1e9
-_TIME = re.compile(r"(?P<value>\d+(?:\.\d+)?)\s*(?P<unit>h|hours?|min|minutes?)")
+_TIME = re.compile(r"(?P<value>\d+(?:\.\d+)?)\s*(?P<unit>h|hrs?|hours?|mins?|minutes?)\.?")
 _CLOCK = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>[0-5]\d)(?::00)?")
 
 
@@ -183,12 +183,16 @@ POSITIVE = Bound("more than 0", lambda value: value > 0)
 NOT_NEGATIVE = Bound("0 or more", lambda value: value >= 0)
 
 
-def quantity(what: str, example: str, parse: Callable[..., float], *bounds: Bound) -> Kind:
-    """Quantity in metres, or what else its parser makes of a bare number and of text."""
+def quantity(
+    what: str, example: str, parse: Callable[..., float], *bounds: Bound, has_bare: bool = True
+) -> Kind:
+    """Quantity in metres, or what else its parser makes of a bare number, if any, and of text."""
     takes = signature(parse).parameters
+    ways = f'Write it as text such as "{example}"' + (", or as a bare number" if has_bare else "")
 
     def read_quantity(value: Value) -> float:
-        remedy = f'Write it as text such as "{example}", or as a bare number'
+        has_comma = isinstance(value.given, str) and re.search(r"\d,\d", value.given)
+        remedy = "Write it without a comma, such as 4.5 for 4,5" if has_comma else ways
         if isinstance(value.given, bool) or not isinstance(value.given, int | float | str):
             raise value.wrong(what, remedy)
         try:
@@ -202,8 +206,8 @@ def quantity(what: str, example: str, parse: Callable[..., float], *bounds: Boun
                 raise value.wrong(bound.expected, bound.remedy)
         return read
 
-    bare = "a number in {unit}" if parse is parse_length else "a bare number"
-    return Kind(read_quantity, f'"{example}", or {bare}')
+    bare = ", or a number in {unit}" if parse is parse_length else ", or a bare number"
+    return Kind(read_quantity, f'"{example}"{bare if has_bare else ""}')
 
 
 ELEVATION = quantity("a length", "6 in", parse_length, ON_EARTH)
@@ -213,8 +217,8 @@ AREA = quantity("an area", "80 ft2", parse_area, POSITIVE)
 SIGNED_AREA = quantity("an area", "2 in2", parse_area)
 VOLUME = quantity("a volume", "1.5 yd3", parse_volume, POSITIVE)
 SIGNED_VOLUME = quantity("a volume", "1.5 yd3", parse_volume)
-FORCE = quantity("a pull", "15 lb", parse_force)
-LINE_WEIGHT = quantity("a weight", "0.0006 lb/ft", parse_line_weight)
+FORCE = quantity("a pull", "15 lb", parse_force, has_bare=False)
+LINE_WEIGHT = quantity("a weight", "0.0006 lb/ft", parse_line_weight, has_bare=False)
 
 
 def fall(example: str, expected: str, holds: Callable[[float], bool], remedy: str) -> Kind:

@@ -51,8 +51,8 @@ def _name_setups(table: Table, parts: list[Rods]) -> tuple[Rods, ...]:
         if before is not None and before.instrument != part.instrument:
             if fold(name) != fold(part.title):
                 raise table.error(
-                    f"two sheets of {table.called('rods')} are of setup {name!r}, with two heights "
-                    "of instrument",
+                    f"two sheets of {table.called('rods')} are of setup {name!r}, with two "
+                    "instrument heights",
                     "Name each setup once, or give both sheets one height",
                 )
             name = f"{name} ({number})"

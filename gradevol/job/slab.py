@@ -7,6 +7,7 @@ from gradevol.geometry.curves import Ring
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.lengths import BARE
 from gradevol.ground.units import METRES
+from gradevol.ground.words import count_of, verb_of
 from gradevol.job.base import read_shots_beside
 from gradevol.job.keys.slab import CODED_EDGE, SAMPLE_TOLERANCE
 from gradevol.job.kinds import part
@@ -76,15 +77,16 @@ def read_slab_design(job: Table) -> SlabDesign:
     names = table.read("sides")
     if names and n_sides is not None and len(names) != n_sides:
         raise table.error(
-            f"{table.called('sides')} has {len(names)} names, but slab.edge has {n_sides} sides",
+            f"{table.called('sides')} has {count_of(len(names), 'name')}, but slab.edge has "
+            f"{n_sides} sides",
             "Name each side, in the order of the corners: side 1 runs from corner 1 to corner 2",
         )
     sides = sides_of(n_sides, names or ())
     openings, called = table.read("openings"), table.read("opening_names")
     if called and len(called) != len(openings):
         raise table.error(
-            f"{table.called('opening_names')} has {len(called)} names, but there are "
-            f"{len(openings)} openings",
+            f"{table.called('opening_names')} has {count_of(len(called), 'name')}, but there "
+            f"{verb_of(len(openings), 'are')} {count_of(len(openings), 'opening')}",
             "Name each opening, in their order",
         )
     return table.fill(

@@ -44,6 +44,8 @@ MILLIMETRES = Steps(
     tilts=(-10 * _MM, 10 * _MM),
     crowns=(5 * _MM, 10 * _MM),
 )
+#: By whether a job is metric.
+STEPS = {False: INCHES, True: MILLIMETRES}
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from gradevol.answer.result import Result, Without
 from gradevol.answer.result_notes import find_remarks
 from gradevol.doubts import left_out
 from gradevol.doubts.control import tie_cloud
-from gradevol.doubts.deep import refuse_depths
+from gradevol.doubts.deep import refuse_depths, refuse_voids
 from gradevol.doubts.misplaced import (
     explain_mismatch,
     refuse_rechecks_elsewhere,
@@ -37,7 +37,7 @@ from gradevol.job.placement import (
     read_control,
     read_rechecks,
 )
-from gradevol.measures.adjustments import INCHES, MILLIMETRES, measure_moves
+from gradevol.measures.adjustments import STEPS, measure_moves
 from gradevol.measures.base import MeasuredBase, build_base, field_without, volume_over
 from gradevol.measures.concrete import measure_concrete, measure_coverage
 from gradevol.measures.drainage import measure_drainage
@@ -168,7 +168,6 @@ def _check(
     refuse_levels(job, field, slab, float(survey.origin[2]))
     tie_ins = find_tie_ins(design, slab)
     drainage = measure_drainage(top.surface, slab, tie_ins, job.runoff)
-    steps = MILLIMETRES if job.units.is_metric else INCHES
     sure = field_without([one.index for one in suspects], measured, slab, top) if suspects else None
     progress("thin, high and low spots", 0.0)
     doubt = survey.doubt_by_place()
@@ -176,6 +175,7 @@ def _check(
     look_sure = look_over(sure, slab, doubt=doubt) if sure else look
     grading = measure_grading(field, slab)
     concrete = measure_concrete(field, slab)
+    refuse_voids(job, concrete, slab)
     refuse_unlike_weights(field, concrete, progress=partial(progress, "weighing once more"))
     progress("margin", 0.0)
     between = fit_between(field, base, survey, top, slab, concrete=concrete)
@@ -244,7 +244,7 @@ def _check(
             *remark_on_drainage(drainage, slab, tie_ins),
         ),
         drainage=drainage,
-        moves=measure_moves(field, top.surface, slab, tie_ins, steps=steps),
+        moves=measure_moves(field, top.surface, slab, tie_ins, steps=STEPS[job.units.is_metric]),
         base=base.surface,
         work=work,
         outcome=outcome,

@@ -60,8 +60,8 @@ def advise_on_volume(interval: Interval, then: float, count: int, survey: Survey
     measures = tuple(Measure(size, Kind.VOLUME) for size in (now, *(causes[text] for text in told)))
     share = math.floor(100 * (1 - then / now) + 1e-9) + 1 if now > 0 else 1
     rest = (
-        f"{count} more at the best places would narrow its ±{{}} by less than {share} %. "
-        f"Instead {'; '.join(told)}."
+        f"{count} more at the best places would narrow the margin, ±{{}}, by less than "
+        f"{share} %. Instead {'; '.join(told)}."
     )
     if is_shared:
         head = "Stop: more shots would not help the volume"

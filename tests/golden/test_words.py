@@ -52,7 +52,7 @@ def read_sheet(answer):
         words.say_survey()[0]: [],
         big: figures,
         "Fix list": words.list_fixes(most=10),
-        "Not measured": words.list_unmeasured(),
+        "Not shot": words.list_unmeasured(),
         "Notes": words.list_notes(most=4),
         "Before you rely on this": list_cautions(),
     }

@@ -64,6 +64,7 @@ def test_a_time_of_toml_is_a_start_too(read):
 
 def test_many_hours_take_their_unit(read):
     assert read('[order]\nnotice = "45 h"\n').order.notice == 45
+    assert read('[order]\nnotice = "45 mins"\n').order.notice == 0.75
     assert read("[order]\nnotice = 12\n").order.notice == 12
 
 
@@ -88,6 +89,8 @@ def test_work_prices_alone_ask_for_no_order_but_those_of_a_shortage_do(read):
         ('start = "25:00"', "order.start is the text '25:00'"),
         ("start = 7", "order.start is the number 7"),
         ('pump = { line = "100 ft" }', "order.pump.line is given without order.pump.diameter"),
+        ("pump = { line = 100, diameter = 5 }", "it must be 1 ft (0.3 m) or less, as pump lines"),
+        ("pump = { hopper = 30 }", "it must be 2.6 yd³ (2 m³) or less, as hoppers are"),
         ("pump = { hoper = 1 }", "there is no key 'hoper' in order.pump"),
         ("allowance = 1", "there is no key 'allowance' in order"),
     ],

@@ -39,5 +39,5 @@ def test_each_opening_is_named_or_none(tmp_path):
     pit = "openings = [[[2, 2], [3, 2], [3, 3]]]"
     named = read(tmp_path, slab=f'{pit}\nopening_names = ["pit"]')
     assert named.slab.opening_names == ("pit",)
-    with pytest.raises(InputError, match="has 2 names, but there are 1 openings"):
+    with pytest.raises(InputError, match="has 2 names, but there is 1 opening"):
         read(tmp_path, slab=f'{pit}\nopening_names = ["pit", "drain"]')

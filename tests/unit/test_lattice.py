@@ -215,6 +215,8 @@ def test_titles_above_the_labels_are_left_out(read):
     sheet = SHEET.replace(",1.5", "n\\e,1.5", 1)
     titled = read(f"Boat shed, Tuesday\n\nread by RQ\n{sheet}")
     assert_allclose(absolute(titled), absolute(read(sheet)))
+    titled = read(f"Boat shed, Tuesday\nHI 105.62\n{SHEET}")  # few distances, below a blank corner
+    assert_allclose(absolute(titled), absolute(read(sheet)))
 
 
 @pytest.mark.parametrize("sheet", [",A,B\n1,5.0,5.1\n2,5.3,5.4\n", ",A,B\na,5,5.1\nb,5.3,5.4\n"])

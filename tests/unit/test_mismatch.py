@@ -104,7 +104,7 @@ def test_swapped_columns_that_still_cover_most_of_the_slab_are_told(check):
     (said,) = texts(result, "survey-fits-otherwise")
     assert said == (
         "The shots cover 56 % of the slab, and would cover 100 % if northing and easting were "
-        "swapped: check base.columns."
+        "swapped: check base.columns and slab.edge."
     )
 
 

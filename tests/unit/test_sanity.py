@@ -207,7 +207,7 @@ def test_readings_in_coarse_steps_are_not_one_reading(check):
     ("height", "said"),
     [
         (104.6, "look like elevations, not like rod readings"),
-        (5.1, "The height of the instrument looks like that above the mark"),
+        (5.1, "The instrument height looks like that above the mark"),
     ],
 )
 def test_a_sheet_that_cannot_be_rod_readings_is_told_what_it_may_be(tmp_path, height, said):

@@ -142,7 +142,7 @@ def test_one_sheet_of_two_setups_and_a_sheet_of_each_are_the_same_survey(tmp_pat
         (
             'rods = [{ file = "monday.csv", instrument_height = 1, setup = "A" },\n'
             '{ file = "later.csv", instrument_height = 2, setup = "a" }]',
-            "two sheets of base.rods are of setup 'a', with two heights",
+            "two sheets of base.rods are of setup 'a', with two instrument heights",
         ),
         ('rods = [{ file = "monday.csv", columns = "PENT" }]', "has columns, which means nothing"),
         ('depths = [{ file = "monday.csv", setup = "A" }]', "has setup, which means nothing"),
@@ -153,3 +153,15 @@ def test_lists_that_make_no_sense_are_refused(read, base, said):
     with pytest.raises(InputError) as caught:
         read(base)
     assert said in str(caught.value)
+
+
+def test_a_list_of_points_and_a_field_sheet_are_each_told_where_they_belong(read, tmp_path):
+    (tmp_path / "points.csv").write_text("point,northing,easting,rod\n1,0,0,4.1\n2,0,5,4.2\n")
+    with pytest.raises(InputError, match=r"it is a list of points .* Name it as base\.shots"):
+        read("rods = 'points.csv'\ninstrument_height = 100")
+    (tmp_path / "points.csv").write_text(",0,5,10,15\n0,4.1,4.2,4.3,4.2\n5,4.1,4.2,4.3,4.2\n")
+    with pytest.raises(InputError, match=r"a field sheet is base\.rods or base\.depths"):
+        read("shots = 'points.csv'")
+    sheet = f",{','.join('ABCDEFGHIJKLMN')}\n" + "".join(f"{row}{',5' * 14}\n" for row in (1, 2))
+    (tmp_path / "points.csv").write_text(sheet)  # of labels some are E and N
+    assert len(read("rods = 'points.csv'\ninstrument_height = 100\nspacing = 5").points) == 28

@@ -8,12 +8,14 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-#: Words that nobody says on a site; but an order may be said to leave "about 0.7 yd³ left over".
+#: Words that nobody says on a site, or that say otherwise what has a name or mean two things; but
+#: an order may be said to leave "about 0.7 yd³ left over".
 STIFF = re.compile(
     r"\bnought\b|\btold apart\b|\blikel(y|ier|iest)\b|\bseen or not\b|\bon the mean\b|\bparted\b"
     r"|\bkin\b|\bst(ands?|ood) off\b|\bbear in mind\b|\bnone seen is not none\b|, to 3\b"
     r"|(?<!sent back\|)(?<!about \{\} )(?<!about \{…\} )\bleft over\b"
-    r"|\bwork list\b|\bline of work\b",
+    r"|\bwork list\b|\bline of work\b|\bbenchmarks\b|\bgoes to waste\b"
+    r"|(?<!\|)\bheights? of (?:the )?instrument\b",  # instrument height, but in headings
     re.IGNORECASE,
 )
 #: Citations and caveats of method belong to the docs.

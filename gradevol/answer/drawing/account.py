@@ -115,7 +115,8 @@ def draw_bars(done: Reconciled) -> Bars:
         unit=unit,
         bases=tuple((basis, name) for basis, name in BASES.items() if basis in there),
         heading=f"From drawn to ticketed, {unit}",
-        foot=f"The axis begins at {low:g} {unit}, not at 0. Thin lines: one standard deviation.",
+        foot=f"The axis begins at {low:g} {unit}, not at 0. "
+        "Thin lines and ±: one standard deviation.",
     )
 
 
@@ -134,7 +135,7 @@ def draw_trends(trends: Sequence[Trend]) -> Bars:
         unit="%",
         bases=tuple(basis for basis in _BASES.values() if basis[0] in there),
         heading="What comes back, % of what was drawn",
-        foot="Bars begin at 0. Thin lines: one standard deviation to either side.",
+        foot="Bars begin at 0. Thin lines and ±: one standard deviation to either side.",
     )
 
 

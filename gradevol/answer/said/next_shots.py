@@ -131,7 +131,7 @@ def _tell_volume(planned: NextShots, result: Result) -> Iterator[Statement]:
         return
     half, say = planned.half_width, result.units.say_volume
     now = Figure(f"±{say(half)}", "next_shots.half_width")
-    text = words("The volume is known to {} now.", now)
+    text = words("The margin is {} now.", now)
     yield Statement("next_shots.volume", Weight.DETAILS, short=text)
     names, told = name_next(planned), {shot.at for shot in planned.thin}
     for number, shot in enumerate(planned.volume):

@@ -162,7 +162,7 @@ def _list_consequences(placed: Placed, choice: Choice, of: str = "") -> dict[str
     if choice.chance_unused is not None:
         said["chance_unused"] = (
             say_percent(choice.chance_unused),
-            f"{{}} chance that 1 {symbol} or more goes to waste",
+            f"{{}} chance that 1 {symbol} or more is not used",
         )
     said["expected_left_over"] = f"{say.about(choice.left_over)} {symbol}", "about {} left over"
     if choice.loss is not None:

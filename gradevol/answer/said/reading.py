@@ -19,7 +19,7 @@ def tell_reading(done: Reconciled) -> tuple[Topic, ...]:
     """Tell how the account reads: what lies above the drawing, and what of it has no home."""
     rest = _tell_lacking(done) if done.found.lacking else _tell_unresolved(done)
     told = (_tell_over(done), *_tell_yield(done), rest)
-    return (Topic("reading", "How it reads", "Reading", told),)
+    return (Topic("reading", "In short", "In short", told),)
 
 
 def _tell_over(done: Reconciled) -> Statement:

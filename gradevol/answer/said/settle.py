@@ -122,7 +122,7 @@ def tell_likely(done: Reconciled) -> tuple[Topic, ...]:
             )
         )
     columns = ("row", f"likely_{units.volume}", f"sigma_{units.volume}")
-    return (Topic("likely", "Best guess, by inference", "Likely", tuple(told), columns),)
+    return (Topic("likely", "Best guess, by inference", "Best guess", tuple(told), columns),)
 
 
 def _say_tied(number: int, names: Sequence[str], done: Reconciled) -> Words:

@@ -120,7 +120,7 @@ def tell_tests(result: Result) -> tuple[Topic, ...]:
         for number, tested in enumerate(result.hidden.acceptance)
     )
     columns = ("test", "samples", "chance_to_fail")
-    return (Topic("tests", "Acceptance tests", "Core tests", told, columns),)
+    return (Topic("tests", "Core tests", "Core tests", told, columns),)
 
 
 def _tell_test(tested: Outcome, number: int, units: Units) -> Statement:

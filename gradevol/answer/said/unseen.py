@@ -25,7 +25,7 @@ _NAMED = 3
 def tell_unseen(result: Result) -> tuple[Topic, ...]:
     """Tell what lies between the shots and beyond them, what was taken away, and what not shot."""
     told = tuple(_tell(result))
-    return (Topic("unseen", "Not measured", "Not shot", told),)
+    return (Topic("unseen", "Not shot", "Not shot", told),)
 
 
 def say_removed(result: Result) -> str:
@@ -156,7 +156,7 @@ def _tell_between(result: Result) -> Statement:
     if result.widest_gap is not None:
         gap = Figure(result.units.say_span(result.widest_gap), "thin.could_hide.width")
         is_in_rows = any(note.code == "interval-rows" for note in result.notes)
-        ruts = "; ruts between rows too" if is_in_rows else ""
+        ruts = f"; ruts between {points} too" if is_in_rows else ""
         said = words(f"A hump narrower than {{}} could be missed{ruts}", gap)
     if _is_clear(result):
         look = words("Look between the {} as well. {}", points, said)

@@ -33,8 +33,8 @@ class CostData:
         Money | None,
         "Filled as far as the cuttings brought to it reach, the rest paid in concrete.",
     ] = None
-    both: Annotated[Money | None, "Filled: cuttings first, bought material for the rest."] = None
-    imported: Annotated[Money | None, "Filled with bought material alone."] = None
+    both: Annotated[Money | None, "Filled: cuttings first, bought stone for the rest."] = None
+    imported: Annotated[Money | None, "Filled with bought stone alone."] = None
     way: Annotated[
         Way | None,
         "The cheapest: `pour`, `cuttings`, `both` or `imported`; a tie says pour.",

@@ -14,6 +14,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "outside the forms?",
         "beyond-survey": "Part of the slab lies outside the outermost shots, where the base is "
         "assumed to be as far off the drawing as at the nearest of them.",
+        "edge-lacks-corner": "Many shots lie off the slab, and one more corner of its edge would "
+        "take in all of them.",
         "elevations-in-another-unit": "The elevations would fit the design in another unit.",
         "epochs-step": "Later shots are all off the first base by about the same: one rework, or "
         "another instrument height or bench mark?",
@@ -104,7 +106,6 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "but where the job states its length or volume.",
         "void-outside-slab": "Part of a void's line lies outside the slab, where no cover is "
         "checked; or all of it under the base.",
-        "voids-take-all": "The voids displace more concrete than there is.",
     },
     "Of the files read": {
         "blocks-left-out": "Blocks of a drawing were not read.",

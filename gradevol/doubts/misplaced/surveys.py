@@ -133,7 +133,7 @@ def remark_on_fit(job: Job, survey: Survey, slab: Slab, coverage: float) -> tupl
         return ()
     plan = survey.points[:, :2] + survey.origin[:2]
     ring = shapely.Polygon(slab.edge + survey.origin[:2])
-    slips = [(plan[:, ::-1], "northing and easting were swapped", "base.columns")]
+    slips = [(plan[:, ::-1], "northing and easting were swapped", "base.columns and slab.edge")]
     for unit, whose, key, power in (
         (job.base.source.unit, "they were", "base.units", 1),
         (unit_of_edge(job), "slab.edge was", "slab.edge", -1),

@@ -94,7 +94,7 @@ def _check_forms(points: Points, rows: dict[str, IntArray]) -> list[Finding]:
         return []
     text = (
         f"{100 * share:.0f} % of the base's shots stand above the forms, by "
-        f"{points.say(float(np.median(over)))} in the middle: are both from one benchmark? Rod "
+        f"{points.say(float(np.median(over)))} in the middle: are both from one bench mark? Rod "
         "readings or depths booked as elevations look like this too."
     )
     return [points.point_out("base-above-forms", text, base)]

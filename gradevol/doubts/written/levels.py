@@ -122,7 +122,7 @@ def _tell_groups(points: Points, low: IntArray, high: IntArray) -> Finding:
         f"{_say_codes(points, rows)}"
         for rows in (low, high)
     )
-    text += ". Two benchmarks, or things that do not belong to the base?"
+    text += ". Two bench marks, or things that do not belong to the base?"
     return points.point_out("two-groups", text, np.sort(fewer))
 
 

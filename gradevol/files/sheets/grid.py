@@ -94,6 +94,12 @@ def part_sheet(table: Table, *, has_setups: bool = True) -> Grid:
         If its columns can't be told apart, or a row has no label, or more cells than labels.
     """
     first, begin = _find_first(table)
+    if _names_places([cell for cell in first if len(cell.strip()) > 1]):  # E and N may be labels
+        raise InputError(
+            f"it is a list of points ({', '.join(first)[:80]}), and no field sheet",
+            remedy="Name it as base.shots, or give the sheet with a row and a column of labels",
+            path=table.path,
+        )
     rows, lines = list(table.rows[begin:]), list(table.lines[begin:])
     labels = [cell.strip() for cell in first]
     while len(labels) > 1 and not labels[-1]:
@@ -151,7 +157,8 @@ def _find_first(table: Table) -> tuple[Sequence[str], int]:
     most = 0
     for at, row in enumerate([*above, *table.rows[:_TITLES]]):
         held = [cell for cell in row if cell.strip()]
-        if at and len(held) >= most + 2 and not is_number_like(row[0]):
+        are_distances = not row[0].strip() and len(held) > 1 and all(map(is_number_like, held))
+        if at and (are_distances or (len(held) >= most + 2 and not is_number_like(row[0]))):
             return row, at + 1 - len(above)
         if len(held) > 2 or any(map(is_number_like, held)):
             break

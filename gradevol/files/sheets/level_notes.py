@@ -262,7 +262,7 @@ def _find_known(table: Table, rows: Sequence[_Row]) -> tuple[dict[str, float], N
     text = (
         "Elevations stand in most rows, so they were taken for what the field book made of the "
         f"readings, and only compared; that of {rows[0].row.point} alone was taken as known. Give "
-        "other benchmarks in a column 'known' or by --known."
+        "other bench marks in a column 'known' or by --known."
     )
     return elevations, Note("elevations-compared", escape(text))
 

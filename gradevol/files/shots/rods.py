@@ -95,7 +95,7 @@ def _check_elevations(
     more = f"; {count} rows differ in all" if count > 1 else ""
     raise InputError(
         f"{fitted.column('P')[first] or 'a shot'} is written at elevation {cells[first]}, but its "
-        f"rod reading {rod} from setup {names[first]} (height of instrument "
+        f"rod reading {rod} from setup {names[first]} (instrument height "
         f"{heights[first] / size:.3f}) makes {level[first] / size:.3f} {unit}{more}",
         remedy=f"Correct the row, or the setup in {setups.key}; or leave {setups.key} out to use "
         "the elevations as written",

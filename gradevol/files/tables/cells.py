@@ -213,7 +213,8 @@ def read_coordinates(fitted: Fitted, wanted: str, *, unit: str) -> FloatArray:
             raise AssertionError("no fault in a faulty row")
         raise InputError(
             f"{fault.why}, in {fault.quoted}" + f"; {count} rows have faults in all" * (count > 1),
-            remedy=f"Correct the row; columns were read as {fitted.letters}",
+            remedy=f"Correct the row, or delete it if it is no point; columns were read as "
+            f"{fitted.letters}",
             path=fitted.table.path,
             line=fault.line,
         )

@@ -203,7 +203,7 @@ def _check_rods(table: Table, letters: str, setups: Setups | None, key: str) -> 
     if "R" in letters and "Z" not in letters and setups is None:
         raise InputError(
             "its columns hold rod readings (R) but no elevations (Z)",
-            remedy="List the instrument setups under [base.setups], each with its benchmark and "
+            remedy="List the instrument setups under [base.setups], each with its bench mark and "
             "backsight or its height; or add a column of elevations",
             path=table.path,
         )

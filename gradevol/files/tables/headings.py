@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from gradevol.ground.units import SPELLINGS
 
@@ -130,6 +131,16 @@ def read_unit(words: Sequence[str]) -> tuple[str | None, bool]:
     if unit is None or len(rest) > 1:
         return None, False
     return ("us-ft" if kind and unit in _FEET else unit), True
+
+
+def take_units(names: Sequence[str], row: Sequence[str]) -> tuple[str, ...] | None:
+    """Names of columns with the units that the row below them holds; None where it holds others."""
+    cells = [cell.strip(" -") for cell in row]
+    units = [read_unit(_WORDS.findall(cell.lower()))[0] for cell in cells if cell]
+    if len(units) < 2 or None in units or len(cells) > len(names):
+        return None
+    pairs = zip_longest(names, cells, fillvalue="")
+    return tuple(f"{name} ({cell})" if cell else name for name, cell in pairs)
 
 
 def read_letters(headings: Sequence[Heading]) -> str:

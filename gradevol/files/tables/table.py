@@ -10,7 +10,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from gradevol.files.sniff import File
-from gradevol.files.tables.headings import read_heading
+from gradevol.files.tables.headings import read_heading, take_units
 from gradevol.files.tables.text import (
     Text,
     find_decimal,
@@ -25,7 +25,7 @@ from gradevol.ground.errors import InputError
 #: Rows that are enough to see what a file is like.
 SAMPLE = 1000
 #: Rows in which the table must begin, below titles.
-_TITLES = 10
+TITLES = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +95,7 @@ class Table:
         why = (
             "it has no header row" if self.header is None else "its columns are separated by blanks"
         )
-        raise InputError(f"{why}, so it cannot be told {for_what}", remedy=remedy, path=self.path)
+        raise InputError(f"{why}, so nothing says {for_what}", remedy=remedy, path=self.path)
 
 
 @cache
@@ -170,6 +170,8 @@ def make_table(path: Path, text: Text) -> Table:
             line=numbers[0],
         ) from error
     rows, numbers, again = _leave_out_again(header, rows, numbers)
+    if header and rows and (named := take_units(header, rows[0])):
+        header, rows, numbers = named, rows[1:], numbers[1:]
     return Table(
         *(path, header, rows, numbers, delimiter, text.encoding, find_decimal(rows, delimiter)),
         is_ended=text.content.endswith("\n"),
@@ -214,8 +216,11 @@ def _count_titles(rows: Sequence[Sequence[str]], delimiter: str) -> int:
     """Rows at the top that only name the job, the crew or the day, above the table proper."""
     if delimiter == " ":  # where each word is a cell
         return 0
+    named = next((at for at, row in enumerate(rows[:TITLES]) if names_places(row)), 0)
+    if named and all(sum(map(is_number_like, row)) < 2 for row in rows[:named]):
+        return named  # whatever stands above it, no row of that is a place
     most = 0
-    for at, row in enumerate(rows[:_TITLES]):
+    for at, row in enumerate(rows[:TITLES]):
         held = [cell for cell in row if cell.strip()]
         if at and len(held) >= most + 2:
             is_headed = not row[0].strip() or not any(map(is_number_like, held))
@@ -225,6 +230,11 @@ def _count_titles(rows: Sequence[Sequence[str]], delimiter: str) -> int:
             return 0
         most = max(most, len(held))
     return 0
+
+
+def names_places(row: Sequence[str]) -> bool:
+    """Whether a row names northing and easting."""
+    return {"N", "E"} <= {read_heading(cell).letter for cell in row}
 
 
 def _part_header(
@@ -242,7 +252,7 @@ def _part_header(
         widths = Counter(map(len, rows[:SAMPLE])).most_common(1)
         return _split_names(first, widths[0][0] if widths else 0, delimiter), rows, numbers
     names = _split_names(comment, len(cells), delimiter) if comment else ()
-    if {"N", "E"} <= {read_heading(name).letter for name in names}:
+    if names_places(names):
         if len(names) + 1 == len(cells):  # "# N, E, Z": the mark itself names the point
             names = ("#", *names)
         if len(names) == len(cells) or (

@@ -4,7 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 
-from gradevol.files.tables.table import SAMPLE, Table
+from gradevol.files.tables.table import SAMPLE, TITLES, Table, names_places
 from gradevol.files.tables.text import is_number_like
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import count_of
@@ -24,6 +24,16 @@ def check_plain(table: Table, key: str) -> None:
     InputError
         Its code is ``columns-not-known``.
     """
+    for at, row in enumerate(table.rows[:TITLES]):
+        if names_places(row):
+            raise InputError(
+                "it names its columns below rows with numbers",
+                remedy="Take out the rows above, or put the names above all shots",
+                path=table.path,
+                line=table.lines[at],
+                quoted=table.quote(row),
+                code=UNKNOWN,
+            )
     rows = [[cell.strip() for cell in row] for row in table.rows[:SAMPLE]]
     for row in rows:
         while row and not row[-1]:
@@ -48,10 +58,12 @@ def check_plain(table: Table, key: str) -> None:
     else:
         return
     say = f'Say what the columns are in {key}, for example "PNEZD", "ENZ" or "NEZ"; or give'
+    corner = table.rows[0][0].strip()
+    sheet = "" if corner and "\\" not in corner else "; a field sheet is base.rods or base.depths"
     raise InputError(
         f"it has no header row, and {why}",
         remedy=f"{say if key else 'Give'} the file a header row such as "
-        "point,northing,easting,elevation,description",
+        f"point,northing,easting,elevation,description{sheet}",
         path=table.path,
         line=table.lines[0],
         quoted=table.quote(table.rows[0]),

@@ -151,7 +151,7 @@ def is_ticket_table(table: Table) -> bool:
         return False
     kinds = {understand_heading(cell, 0).kind for cell in table.header}
     beside = {"ticket", "load", *TIMES, "batch_weight", "went_to", "front"}
-    return "volume" in kinds and len(kinds & beside) > 1
+    return "volume" in kinds and ("ticket" in kinds or len(kinds & beside) > 1)
 
 
 def find_ticket_columns(

@@ -19,7 +19,15 @@ from gradevol.files.tickets.grid import Rows
 from gradevol.files.tickets.loads import Load
 from gradevol.files.tickets.times import name_day
 from gradevol.files.tickets.units import FAMILIES, UNITS
-from gradevol.files.tickets.words import ASTRAY, CALLED, CANCELLED, MENTIONED, RETURNED, SENT_BACK
+from gradevol.files.tickets.words import (
+    ASTRAY,
+    CALLED,
+    CANCELLED,
+    LOST,
+    MENTIONED,
+    RETURNED,
+    SENT_BACK,
+)
 from gradevol.ground.errors import InputError
 from gradevol.ground.lengths import LONGEST, tidy
 from gradevol.ground.notes import Kind, Measure, Note, escape
@@ -209,14 +217,15 @@ def _read_returned(rows: Rows, index: int, volume: Amount) -> tuple[Amount | Non
             "a part of it went back, write that under returned."
         )
         notes.append(Note("ticket-maybe-cancelled", escape(text)))
-    elif returned is None and not list_places(rows.text(index, "went_to")):
+    elif returned is None:
         notes += _note_astray(rows, index, note, volume)
     return returned, notes
 
 
 def _note_astray(rows: Rows, index: int, note: str, volume: Amount) -> list[Note]:
     """Tell of a part of a load that by its note may have gone elsewhere: all of it is counted."""
-    if (match := ASTRAY.search(tidy(note[:LONGEST]))) is None:
+    words = LOST if list_places(rows.text(index, "went_to")) else ASTRAY
+    if (match := words.search(tidy(note[:LONGEST]))) is None:
         return []
     if _returned_of(rows, match["before"] or match["after"], volume).value > volume.value:
         return []

@@ -34,14 +34,18 @@ RETURNED = re.compile(
     re.IGNORECASE,
 )
 #: ``1 yd to the driveway``, ``dumped 1/2 yd``: an amount that may not have gone into the slab.
-_AWAY = (
+_LOST = (
     r"wast(?:ed?|ing)|spil(?:led|lt|l)|dump(?:ed)?|wash(?:ed)?\s?-?out|lost|left\s?-?over|gave|given"
     r"|left\s+with|(?:in|on)\s+(?:the\s+)?(?:truck|drum|mixer|chute)\b|credit(?:ed)?"
-    r"|(?:in)?to\s+(?!go\b|come\b|call\b|order\b|the\s+slab\b|slab\b)\w"
 )
-ASTRAY = re.compile(
-    rf"(?P<before>{_AMOUNT})(?!\s*/).*\b(?:{_AWAY})|\b(?:{_AWAY}).*?(?P<after>{_AMOUNT})(?!\s*/)",
-    re.IGNORECASE,
+_AWAY = rf"{_LOST}|(?:in)?to\s+(?!go\b|come\b|call\b|order\b|the\s+slab\b|slab\b)\w"
+#: The same, and of these what no other place of the load explains: ``1/2 yd left in the truck``.
+ASTRAY, LOST = (
+    re.compile(
+        rf"(?P<before>{_AMOUNT})(?!\s*/).*\b(?:{away})|\b(?:{away}).*?(?P<after>{_AMOUNT})(?!\s*/)",
+        re.IGNORECASE,
+    )
+    for away in (_AWAY, _LOST)
 )
 #: ``called 5 yd at 22:40``: what was called at the plant, which counts under its heading alone.
 CALLED = re.compile(rf"\bcalled\b.*?{_AMOUNT}|{_AMOUNT}.*\bcalled\b", re.IGNORECASE)

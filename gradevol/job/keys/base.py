@@ -67,7 +67,7 @@ SETUPS = Key("setups", kinds.AS_WRITTEN, beside=("shots", "rods")).means("""
     The setups that rods were read from: see [base.setups](#basesetups).""")
 _INSTRUMENT_HEIGHT, _BENCHMARK, _BACKSIGHT = (
     Key(name, kind, beside=("rods",)).means("""
-        Of one setup: the height of instrument, or the benchmark and the backsight on it.""")
+        Of one setup: the instrument height, or the bench mark and the backsight on it.""")
     for name, kind in (
         *(("instrument_height", kinds.ELEVATION), ("benchmark", kinds.ELEVATION)),
         ("backsight", kinds.LENGTH_OR_0),
@@ -231,7 +231,7 @@ BASE = declare_table(
         [interval](../explanation/interval.md), and to judge whether shots at one place differ and
         which shots are suspect. Left out: {_say_sigmas(SHOT_SIGMA)} {_PRACTICE}."""),
     Key("datum_sigma", kinds.LENGTH_OR_0).means(f"""
-        One standard deviation of what the shots of a setup share, such as the instrument's height;
+        One standard deviation of what the shots of a setup share, such as the instrument height;
         used for the interval. Left out: {_say_sigmas(DATUM_SIGMA)} {_PRACTICE}."""),
     Key("foot_sigma", kinds.LENGTH_OR_0).means(f"""
         Likewise of what all shots share, whatever setup they are of: the rod's foot on the tops of

@@ -1,5 +1,6 @@
 """Keys of [order], of what it costs, and of each [[pour]]."""
 
+from gradevol.ground.lengths import parse_length
 from gradevol.ground.quantities import parse_volume
 from gradevol.ground.units import CUBIC_YARD, SQUARE_FOOT
 from gradevol.job import kinds, paths
@@ -27,6 +28,31 @@ _STEP = kinds.quantity(
 )
 
 
+#: No pump's line is wider, nor its hopper larger; common practice, no source.
+_WIDE = kinds.quantity(
+    "a length",
+    "5 in",
+    parse_length,
+    kinds.POSITIVE,
+    kinds.Bound(
+        "1 ft (0.3 m) or less, as pump lines are",
+        lambda width: width <= 0.305,
+        'Write it with its unit, such as "5 in"',
+    ),
+)
+_HOPPER = kinds.quantity(
+    "a volume",
+    "0.3 yd3",
+    parse_volume,
+    kinds.POSITIVE,
+    kinds.Bound(
+        "2.6 yd³ (2 m³) or less, as hoppers are",
+        lambda held: held <= 2.0,
+        'Write it with its unit, such as "0.3 yd3"',
+    ),
+)
+
+
 def _share(example: str) -> Kind:
     return kinds.share(0, 0.5, such_as=example)
 
@@ -35,8 +61,8 @@ PUMP = declare_table(
     "order.pump",
     Key("line", kinds.LENGTH, beside=("diameter",)).means("""
         Length of its line: a cylinder of concrete."""),
-    Key("diameter", kinds.LENGTH, beside=("line",)).means("Inside diameter of the line."),
-    Key("hopper", kinds.VOLUME).means("A volume. Left out: 0."),
+    Key("diameter", _WIDE, beside=("line",)).means("Inside diameter of the line."),
+    Key("hopper", _HOPPER).means("A volume. Left out: 0."),
 )
 
 COSTS = declare_table(
@@ -79,7 +105,7 @@ COSTS = declare_table(
         To begin at a place and to check it after. Left out: {_PACE.place:g}, like the three below
         common practice, no source."""),
     Key("fetch_hours", _AMOUNT, field="fetch").means(f"""
-        To load bought material and bring it to a place. Left out: {_PACE.fetch:g}."""),
+        To load bought stone and bring it to a place. Left out: {_PACE.fetch:g}."""),
     Key("area_rate", kinds.number("a number", 0.1, feet=SQUARE_FOOT), field="area").means(f"""
         ft² or m² shaved, or filled and compacted, in an hour, {{limits}}. Left out: {_AREAS}."""),
     Key("volume_rate", kinds.number("a number", 0.1, feet=CUBIC_YARD), field="volume").means(f"""

@@ -167,7 +167,7 @@ def _compose_likely(topic: Topic, rows: Sequence[Statement], marker: Marker) -> 
     lead = topic.statements[0]
     table = Table(
         plain(topic.title),
-        ("Row", "Likely", "±", "Can't be told from"),
+        ("Row", "Best guess", "±", "Can't be told from"),
         [
             [
                 say(said.label),

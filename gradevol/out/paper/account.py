@@ -96,7 +96,7 @@ def _measure(blocks: Sequence[Block], wide: float) -> float:
 def _list_left(type_: Typesetter, answer: AccountAnswer) -> Iterator[Block]:
     if (reading := answer.pick("reading")) is not None:
         items = [Item(_end(str(said.full)), most=6) for said in reading.statements]
-        yield type_.set_block("How it reads", items)
+        yield type_.set_block("In short", items)
     rows = [said for said in answer.list_rows() if said.key != "rows.ticketed"]
     yield type_.set_block(
         "What each row rests on",

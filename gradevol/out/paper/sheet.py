@@ -188,7 +188,7 @@ def _list_blocks(
         _figures_block(type_, words.say_first(), big, figures),
         type_.set_block("Fix list", fixes),
         key_block(type_, answer.drawing, tick=tick),
-        type_.set_block("Not measured", unmeasured),
+        type_.set_block("Not shot", unmeasured),
     ]
     if detail.notes and (items := words.list_notes(most=detail.notes)):
         blocks.append(type_.set_block("Notes", items))

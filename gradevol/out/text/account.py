@@ -37,7 +37,7 @@ def compose_account_text(answer: AccountAnswer) -> str:
 
 def _list_rows(answer: AccountAnswer) -> Iterator[str]:
     unit = answer.bars.unit
-    yield f"{'':20}{unit:>8}"
+    yield f"{'':20}{unit:>8}   ± is one standard deviation"
     for said in answer.list_rows():
         sigma, basis, *cost = map(str, said.details)
         if said.key == "rows.ticketed":

@@ -28,9 +28,9 @@ class FillPrice:
     cuttings : float or None
         Filled as far as the cuttings brought to it reach, the rest paid in concrete.
     both : float or None
-        Filled: cuttings first, bought material for the rest.
+        Filled: cuttings first, bought stone for the rest.
     imported : float or None
-        Filled with bought material alone.
+        Filled with bought stone alone.
     way : {"pour", "cuttings", "both", "imported"}
         The cheapest; a tie says pour.
     hours : float

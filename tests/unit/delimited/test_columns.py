@@ -85,10 +85,21 @@ def test_titles_above_the_header_are_left_out_and_do_not_hide_it(read):
     rows = "point,easting,northing,elevation\n" + "".join(
         f"{point},{e},{n},{z}\n" for point, (e, n, z) in enumerate(ENZ, start=1)
     )
-    for titles in ("Job 12: Miller patio\n", "Job 12, Miller patio,,\nTuesday,,,\n"):
+    above = ("Job 12: Miller patio\n", "Job 12, Miller patio,,\nTuesday,,,\n")
+    for titles in (*above, "Patio\n,Position,,Level\n", "Patio\nJob,4711\nof,Miller,and,Son\n"):
         survey = read(titles + rows)
         assert_allclose(absolute(survey), ENZ)
         assert survey.ids == ("1", "2", "3", "4")
+    with pytest.raises(InputError, match=r"line 2: it names its columns below rows with numbers"):
+        read("Patio,Nov,30,2026\n" + rows)
+
+
+def test_a_row_of_units_below_the_header_is_of_it(read):
+    header = "point,easting,northing,elevation,description\n"
+    rows = "".join(f"{e:.0f},{e},{n},{z},BASE\n" for e, n, z in ENZ)
+    assert_allclose(absolute(read(f"{header},(m),(m),m\n{rows}")), ENZ)
+    with pytest.raises(InputError, match=r"its header says 'easting \(ft\)', in ft, but the job"):
+        read(f"{header}-,ft,ft,ft,\n{rows}")
 
 
 @pytest.mark.parametrize("first", ["BM1", "101,,,", "BM1,,,100.1"])

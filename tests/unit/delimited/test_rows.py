@@ -71,6 +71,10 @@ def test_commas_that_may_part_thousands_of_millimetres_are_refused(read):
         ),
         ("3,12,22,99-6,BASE", "'99-6' is not a number"),
         ("3,12,22,1_00,BASE", "'1_00' is not a number"),
+        (
+            "average,,,100.3,BASE",
+            "easting is blank.* delete it if it is no point; columns were read as P",
+        ),
         ("3,12,22", "a row of 3 cells is too short for the columns PNEZD"),
         ("3,12,5,22,5,100,3", "a row of 7 cells, with numbers at its end"),
     ],

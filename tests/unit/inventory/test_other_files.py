@@ -215,6 +215,12 @@ def test_delivery_tickets_are_known_by_their_header():
     assert [finding.code for finding in told.findings] == ["ticket-returned-by-note", "no-fronts"]
 
 
+def test_a_ticket_number_and_yards_alone_are_of_delivery_tickets(tmp_path):
+    path = tmp_path / "t.csv"
+    path.write_text("truck,ticket no,yds\n12,5501,10\n7,5502,2 1/2\n")
+    assert take_inventory(path).kind == "tickets"
+
+
 def test_what_tickets_say_was_called_is_told(tmp_path):
     path = tmp_path / "tickets.csv"
     path.write_text("load,volume_m3,finished,called_m3\n1,8,7:20,\n,,7:30,6.5\n")

@@ -102,4 +102,4 @@ def test_sides_are_named_one_by_one(read, refuse):
     assert job.slab.side_names == names
 
     said = refuse(UNITS + BASE + SLAB + "sides = ['west form']\n" + TOP)
-    assert "slab.sides has 1 names, but slab.edge has 4 sides" in said
+    assert "slab.sides has 1 name, but slab.edge has 4 sides" in said

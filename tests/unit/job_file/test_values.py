@@ -123,6 +123,12 @@ def test_an_unknown_key_is_named_with_its_table_and_the_nearest_known_one(
     assert f"nearest key known there is {nearest!r}" in said
 
 
+def test_beside_a_key_that_is_like_none_the_main_ones_are_named(refuse):
+    said = refuse(UNITS + BASE + SLAB.replace("edge", "corners") + TOP)
+    assert "'thickness', the main ones are edge, thickness." in said
+    assert "main ones" not in refuse(UNITS + BASE + SLAB + TOP.replace("level", "levl"))
+
+
 def test_a_key_that_slipped_below_a_table_is_said_to_belong_above_it(refuse):
     said = refuse(UNITS + BASE + SLAB + TOP + "interval = 0.8\n")
     assert "'interval' belongs in the top of the file, above the first table" in said
@@ -192,6 +198,13 @@ def test_a_coordinate_that_is_no_number_is_refused_with_its_place(refuse, value)
 def test_a_length_that_cannot_be_read_is_quoted(refuse):
     said = refuse(UNITS + BASE + SLAB.replace("6 in", "6 inn") + TOP)
     assert "slab.thickness must be a length, but '6 inn' names no known unit" in said
+
+
+def test_a_decimal_comma_and_a_pull_without_its_unit_are_told_with_their_cure(refuse):
+    said = refuse(UNITS + BASE + SLAB.replace("6 in", "4,5 in") + TOP)
+    assert "Write it without a comma, such as 4.5 for 4,5" in said
+    depths = "[base]\ndepths = 'shots.csv'\nstring = { span = 9, tension = 15 }\n"
+    assert refuse(UNITS + depths + SLAB + TOP).endswith('Write it as text such as "15 lb".')
 
 
 def test_a_whole_number_of_thousands_of_digits_is_refused(refuse):

@@ -68,7 +68,7 @@ def test_it_is_told_what_the_volume_would_be_known_to(sample):
     halves = [shot["half_width"] for shot in view["next_shots"]["volume"]]
     assert_allclose(halves, np.array([1.0, 0.9]) / 0.9144**3, atol=1e-6)
     told = told_of(asked)
-    assert "known to ±1.57 yd³" in str(told["volume"].full)
+    assert "margin is ±1.57 yd³" in str(told["volume"].full)
     assert "about ±1.31 yd³" in str(told["volume.NEXT1"].full)
     assert "about ±1.18 yd³" in str(told["volume.NEXT2"].full)
     first = view["next_shots"]["volume"][0]["where"]

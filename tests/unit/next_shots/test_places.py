@@ -125,7 +125,7 @@ def test_what_would_help_goes_by_the_largest_cause(spread, code, words):
     assert note.code == code
     assert words in note.text
     assert note.text.count("{}") == len(note.measures) == 2
-    assert "would narrow its ±{} by less than 3 %" in note.text  # 1.64 to 1.60: 2.4 %
+    assert "would narrow the margin, ±{}, by less than 3 %" in note.text  # 1.64 to 1.60: 2.4 %
     assert note.text.startswith("Stop") == (code == "volume-shared-errors")
 
 

@@ -20,7 +20,6 @@ CODES = {
     "openings-overlap",
     "thickening-outside-slab",
     "thickenings-overlap",
-    "voids-take-all",
     "void-in-opening",
     "void-outside-slab",
     "no-trench-shots",

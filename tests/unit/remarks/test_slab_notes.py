@@ -2,6 +2,7 @@
 
 import pytest
 
+from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES, SQUARE_FOOT
 from tests.small_job import EDGE, JOB
 from tests.unit.remarks.conftest import BEAM, PIPE, codes_of, note_of
@@ -79,10 +80,10 @@ def test_a_void_within_the_slab_needs_no_remark(check):
     assert "void-outside-slab" not in codes_of(check(JOB + PIPE.format(line="[[0, 4], [16, 4]]")))
 
 
-def test_voids_that_take_more_than_there_is_are_said(check):
-    result = check(JOB + "[[void]]\nvolume = 5\n")
-    assert "voids-take-all" in codes_of(result)
-    assert "voids-take-all" not in codes_of(check(JOB + "[[void]]\nvolume = 1\n"))
+def test_voids_that_take_more_than_there_is_are_refused(check):
+    with pytest.raises(InputError, match=r"take 5\.00 yd³ of concrete, and the slab has 2\.67 yd³"):
+        check(JOB + "[[void]]\nvolume = 5\n")
+    assert check(JOB + "[[void]]\nvolume = 1\n").concrete.volume > 0
 
 
 @pytest.mark.parametrize(("elevation", "below"), [(99.2, "0.80"), (9.96, "90.04")])
