@@ -88,8 +88,8 @@ def read_runs(header: LasHeader, runs: Sequence[Run], *, is_trial: bool = False)
     Returns
     -------
     array of records
-        Whole numbers X, Y, Z, and `marks`, which `part_marks` understands; in memory that the next
-        to be read in this thread are put into.
+        Whole numbers X, Y, Z, and what `part_marks` understands; in memory that the next to be read
+        in this thread are put into.
 
     Raises
     ------
@@ -195,9 +195,9 @@ def _form(header: LasHeader) -> "np.dtype[np.void]":
     """Records of points, LAS Specification 1.4 R15; to format 5 one byte has class and flags."""
     return np.dtype(
         {
-            "names": ["X", "Y", "Z", "marks"],
-            "formats": ["<i4", "<i4", "<i4", "<u2" if header.point_format >= 6 else "u1"],
-            "offsets": [0, 4, 8, 15],
+            "names": ["X", "Y", "Z", "flags", "class"],
+            "formats": ["<i4", "<i4", "<i4", "u1", "u1"],
+            "offsets": [0, 4, 8, 15, 16 if header.point_format >= 6 else 15],
             "itemsize": header.point_size,
         }
     )
@@ -205,8 +205,6 @@ def _form(header: LasHeader) -> "np.dtype[np.void]":
 
 def part_marks(header: LasHeader, points: AnyArray) -> tuple[AnyArray, AnyArray]:
     """Class of each point of `read_runs`, and whether it is flagged as withheld."""
-    marks = points["marks"]
     if header.point_format >= 6:
-        marks = marks & 0xFF04
-        return (marks >> 8).astype(np.uint8), (marks & 0x04).astype(bool)
-    return marks & 0x1F, (marks & 0x80).astype(bool)
+        return points["class"].copy(), (points["flags"] & 0x04) != 0
+    return points["class"] & 0x1F, (points["flags"] & 0x80) != 0
