@@ -104,6 +104,22 @@ def test_lines_of_a_dense_scan_run_through_means(make_result):
     assert key["means"] == "drawn from means over 0.2 m squares"
 
 
+def test_the_design_line_of_a_graded_scan_leaves_its_noise_out(make_result):
+    rng = np.random.default_rng(2)
+    edge = np.array([[0, 0], [12, 0], [12, 8], [0, 8.0]])
+    plan = np.vstack([rng.uniform(0, [12, 8], (9000, 2)), edge])
+    noise = 0.002 * rng.standard_normal(len(plan))
+    hump = 0.03 * np.clip(1 - np.hypot(*(plan - [4, 4]).T) / 2, -0.1, None)
+    for level, expected in ((noise, 0), (noise + hump, 1)):
+        relief = draw_up(
+            make_result(np.column_stack([plan, level]), edge, 0.15, ids=False, base_low=0.02)
+        ).relief
+        assert relief.square is not None
+        assert len(relief.design) == expected
+        for line in relief.design:  # around the hump
+            assert_allclose(np.hypot(*(line - [4, 4]).T), 2, atol=0.4)
+
+
 def test_a_trench_that_a_dense_scan_shows_is_drawn_as_no_low_place(make_result):
     plan = np.random.default_rng(2).uniform(-0.5, [12.5, 8.5], (9000, 2))
     level = np.where(plan[:, 0] < 1.6, -0.3, np.where(plan[:, 0] > 9, -0.04, 0.0))

@@ -10,10 +10,12 @@ from gradevol.answer.drawing.bands import Bands
 from gradevol.answer.drawing.sampling import average, faces_between, sample_nodes
 from gradevol.answer.drawing.slab import rings_of
 from gradevol.answer.result import Result
+from gradevol.geometry.rings import ring_area
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.contours import area_above, trace_level
 from gradevol.measures.overlaid import outline_trenches
 from gradevol.measures.spots import Spots
+from gradevol.site.slab import Slab
 
 #: Room for a map beside or above its key on letter paper, in: only the means hang on it.
 _MAPS = ((6.0, 5.28), (3.5, 7.78), (8.5, 2.2))
@@ -27,6 +29,10 @@ _LEAST_TRIANGLE, _SAMPLES = 0.5, 16
 Places: TypeAlias = tuple[tuple[FloatArray, ...], ...]
 #: Rings through means with fewer corners than this are a square's noise.
 _FEWEST_CORNERS = 7
+#: Of a base graded to the drawing the line of the design thickness winds through noise all over:
+#: through means it is drawn where it takes in such a share of the slab, or crosses it; and not at
+#: all where it would be so many times as long as the slab's outline.
+_LEAST_WITHIN, _MOST_ROUND = 0.01, 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,13 +102,27 @@ def draw_relief(result: Result, bands: Bands) -> Relief:
 
     highest = slab.thickness - (slab.base_high or 0.0)
     lowest = slab.thickness + (slab.base_low or 0.0)
+    design = lines(slab.thickness)
     return Relief(
         corners=corners,
         thickness=thickness,
         square=square,
         levels=tuple(map(lines, bands.levels.tolist())),
-        design=lines(slab.thickness),
+        design=design if square is None else _drop_noise(design, slab),
         thin=places_of(result.thin, slab.least_thickness, -1, 0, slab.outline),
         high=places_of(result.high, highest, -1, _FEWEST_CORNERS, ground),
         low=places_of(result.low, lowest, 1, _FEWEST_CORNERS, ground),
     )
+
+
+def _drop_noise(lines: tuple[FloatArray, ...], slab: Slab) -> tuple[FloatArray, ...]:
+    """Lines that take in a good part of the slab, by themselves or with a chord, or cross it."""
+    least = _LEAST_WITHIN * slab.area
+    across = 4 * np.sqrt(least)
+    kept = tuple(
+        line
+        for line in lines
+        if abs(ring_area(line)) >= least or np.hypot(*(line[-1] - line[0])) >= across
+    )
+    length = sum(float(np.hypot(*np.diff(line, axis=0).T).sum()) for line in kept)
+    return kept if length <= _MOST_ROUND * slab.outline.length else ()
