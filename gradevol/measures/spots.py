@@ -181,7 +181,13 @@ def _find(kind: SpotKind, field: ThicknessField, slab: Slab, search: _Search) ->
         spot = _describe(kind, off.take(pieces), slab, excess=excess[pieces], tolerance=tolerance)
         listed.append(spot)
     sign = 1 if kind == "thin" else -1
-    listed.sort(key=lambda spot: (round(sign * spot.worst, 9), *np.round(spot.at[1::-1], 6)))
+    listed.sort(
+        key=lambda spot: (
+            round(sign * spot.worst, 9),
+            -round(spot.area, 6),
+            *np.round(spot.at[1::-1], 6),
+        )
+    )
     return Spots(float(area.sum()), tuple(listed), len(order) - len(listed), doubtful)
 
 

@@ -171,6 +171,15 @@ def test_spots_equally_bad_come_by_place_whatever_the_order_of_the_shots():
         assert_allclose([spot.at[:2] for spot in spots.listed], places)
 
 
+@pytest.mark.parametrize("mirror", [1, -1])
+def test_of_spots_equally_bad_the_larger_comes_first_however_they_lie(mirror):
+    high = {(1, 1), (5, 1), (6, 1)}
+    shots = np.array([[i, j, 0.06 * ((i, j) in high)] for i in range(9) for j in range(3)])
+    edge = np.array([[0, 0], [8, 0], [8, 2], [0, 2.0]])
+    spots = find(shots * [mirror, 1, 1], find_thin, edge=(edge * [mirror, 1])[::mirror])
+    assert [round(abs(spot.at[0])) > 4 for spot in spots.listed] == [True, False]
+
+
 def test_a_hole_in_a_spot_is_a_ring_of_its_own_the_other_way_round():
     shots = [[i, j, 0.0 if (i, j) == (2, 2) else 0.05] for i in range(5) for j in range(5)]
     edge = np.array([[0, 0], [4, 0], [4, 4], [0, 4.0]])

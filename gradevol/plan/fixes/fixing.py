@@ -286,6 +286,7 @@ def _order(fix: Fix, slab: Slab) -> tuple[float, ...]:
     if fix.kind != "cover":
         spare.append(fix.thickness - slab.least_thickness)
     first = min(spare) if fix.is_must else -fix.volume
-    # among equals by place, so that the order of the shots does not matter
+    # among equals the largest, and by place, so that the order of the shots does not matter
     is_fill = fix.is_fill and not fix.is_must  # its cuttings may come from what is shaved
-    return group, is_sliver or is_fill, round(first, 6), *(round(value, 6) for value in fix.at[:2])
+    equals = -fix.area, *fix.at[:2]
+    return group, is_sliver or is_fill, round(first, 6), *(round(value, 6) for value in equals)
