@@ -163,6 +163,22 @@ def test_the_key_tells_of_what_there_is_and_of_nothing_else(make_result, apron):
     assert [entry.mark for entry in flat.captions.key] == ["design", "shot"]
 
 
+def test_the_key_says_where_tapes_begin(make_result):
+    angle = np.linspace(0, 2 * np.pi, 60, endpoint=False)
+    round_slab = 2 * np.column_stack([np.cos(angle), np.sin(angle)])  # sides of 0.2 m
+    square = np.array([[-2, -2], [2, -2], [2, 2], [-2, 2.0]])
+    plan = grid(np.arange(-3, 3.5, 0.5), np.arange(-3, 3.5, 0.5))
+    hump = 0.05 * (np.hypot(*(plan - [0.5, 0.5]).T) < 0.6)
+    shots = np.column_stack([plan, hump])
+    for edge, said in (
+        (square, "tape square from that side"),
+        (round_slab, "tape from that side or corner"),
+    ):
+        result = make_result(shots, edge, 0.1, base_high=0.01)
+        key = {entry.mark: entry.words for entry in draw_up(result).captions.key}
+        assert key["tape"] == said
+
+
 def test_outlines_of_many_corners_lose_some_but_none_moves_far(monkeypatch):
     turn = np.linspace(0, 2 * np.pi, 400, endpoint=False)
     ring = 3 * np.column_stack([np.cos(turn), np.sin(turn)])

@@ -99,10 +99,14 @@ def write_captions(result: Result, relief: Relief, shots: Shots, lattice: Lattic
 def _list_key(result: Result, relief: Relief, shots: Shots, lattice: Lattice) -> Iterator[KeyEntry]:
     yield KeyEntry("design", "design thickness")
     yield from _list_spots(result)
-    if any(fix.call != "leave" for fix in result.work.fixes):
+    taped = [fix.where for fix in result.work.fixes if fix.call != "leave"]
+    if taped:
+        is_square = not any(where.corners for where in taped)
         yield KeyEntry("work", "row of the fix list")
-        yield KeyEntry("tape", "tape square from that side")
-    if result.thin.listed or any(fix.call != "leave" for fix in result.work.fixes):
+        yield KeyEntry(
+            "tape", "tape square from that side" if is_square else "tape from that side or corner"
+        )
+    if result.thin.listed or taped:
         yield KeyEntry("worst", "worst place of it")
     if result.flush_sides:
         yield KeyEntry("flush", "against existing concrete")
