@@ -90,7 +90,7 @@ def test_the_base_in_a_hole_is_assumed_and_moves_no_volume(tmp_path, around):
 
 
 def test_what_a_scan_leaves_open_and_what_lies_beyond_it_are_told_as_one_area(tmp_path):
-    (topic,) = tell_unseen(check(tmp_path, 1.0, around=-0.8))
+    (topic,) = tell_unseen(check(tmp_path, 1.0, around=-0.6))
     (said,) = (told.long for told in topic.statements if told.key == "concrete.beyond_survey")
     assert "m² in holes and beyond the outermost points;" in str(said)
 
