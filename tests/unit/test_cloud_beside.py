@@ -103,7 +103,7 @@ def test_a_place_just_beside_the_first_corner_lies_along_the_last_stretch_by_rou
     assert station[0] - 0.001 < 0
     assert (station[0] - 0.001) % ring.length == ring.length
     (before, after), lengths = _find_stretches(ring, station, 0.001)
-    assert (before, after) == (len(lengths) - 1, 0)
+    assert [*before, *after] == [len(lengths) - 1, 0]
 
 
 def test_control_beside_the_forms_is_not_held_against_the_ground_outside(tmp_path):
