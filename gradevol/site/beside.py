@@ -134,9 +134,10 @@ def _find_stretches(
     step, first = np.diff(corners) / count, np.cumsum(count) - count
     found = []
     for by in (-beside, beside):
-        at = (station + by) % ring.length
-        side = np.searchsorted(corners, at, side="right") - 1
-        found.append(first[side] + ((at - corners[side]) / step[side]).astype(np.intp))
+        at = (station + by) % ring.length  # which rounding may make the whole of it
+        side = np.searchsorted(corners[1:-1], at, side="right")
+        part = ((at - corners[side]) / step[side]).astype(np.intp)
+        found.append(first[side] + np.minimum(part, count[side] - 1))
     return found, np.repeat(step, count)
 
 

@@ -17,6 +17,10 @@ from gradevol.site.survey import Survey
 #: A circle without a point is of a hole from this radius on, m, or from so many sides of a square
 #: or spacings of single points: in less no place worth work hides. Common practice, no source.
 _LEAST, _SIDES = 0.5, 2.0
+#: Where most of the slab lies between rows of points, from so many times the way from row to row
+#: on: half as much again as a circle there has. But at most from this share of the largest circle
+#: on the slab: a larger one is no row's, the scan shows the forms alone. Ours, no source.
+_ROWS, _INNER = 0.75, 0.5
 #: Triangles of one hole may meet at a corner alone: so near they are one, m.
 _JOINED = 0.01
 
@@ -50,8 +54,11 @@ def part_holes(
         return surface, ()
     plan = surface.points[:, :2]
     sides, area = _measure_sides(plan, surface.delaunay)
-    apart = max(survey.grain.cell, float(np.sqrt(area / len(survey.points))))
+    apart = max(survey.grain.cell, float(np.sqrt(area.sum() / len(survey.points))))
     least = max(_LEAST, _SIDES * apart)
+    if area[sides > least].sum() > area.sum() / 2:
+        middles = plan[surface.delaunay].mean(axis=1)
+        least = max(least, _allow_rows(middles, sides, area, outline))
     large = surface.delaunay[sides > least]
     centre, radius = circles_of(plan[large])
     is_wide = radius > least
@@ -76,14 +83,28 @@ def part_holes(
     return _let_go(surface, is_hole, top), (_note(holes, taken),)
 
 
-def _measure_sides(plan: FloatArray, triangles: RowArray) -> tuple[FloatArray, float]:
-    """Longest sides of triangles, (t,), m, and the area of all of them, m²."""
+def _allow_rows(
+    middles: FloatArray, sides: FloatArray, area: FloatArray, outline: shapely.Geometry
+) -> float:
+    """Radius that a circle between rows of points may have, by triangles and their areas, m."""
+    on = np.flatnonzero(shapely.contains_xy(outline, middles))
+    on = on[np.argsort(sides[on], kind="stable")]
+    reached = np.cumsum(area[on])
+    if len(on) == 0:
+        return 0.0
+    across = float(sides[on[np.searchsorted(reached, reached[-1] / 2)]])
+    inner = float(shapely.length(shapely.maximum_inscribed_circle(outline)))
+    return min(_ROWS * across, _INNER * inner)
+
+
+def _measure_sides(plan: FloatArray, triangles: RowArray) -> tuple[FloatArray, FloatArray]:
+    """Longest sides of triangles, (t,), m, and their areas, (t,), m²."""
     (east, north), (first, second, third) = plan.T.copy(), triangles.T
     x, y = (
         [along.take(to) - along.take(first) for to in (second, third)] for along in (east, north)
     )
     squares = x[0] ** 2 + y[0] ** 2, x[1] ** 2 + y[1] ** 2, (x[1] - x[0]) ** 2 + (y[1] - y[0]) ** 2
-    area = float(np.abs(x[0] * y[1] - x[1] * y[0]).sum() / 2)
+    area = np.abs(x[0] * y[1] - x[1] * y[0]) / 2
     return np.sqrt(np.maximum.reduce(squares)), area
 
 

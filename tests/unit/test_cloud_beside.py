@@ -3,6 +3,7 @@
 import laspy
 import numpy as np
 import pytest
+import shapely
 
 from gradevol.files.clouds.bins import bin_points, coarsen_bins
 from gradevol.files.clouds.cut_squares import split_at_edge
@@ -10,6 +11,7 @@ from gradevol.files.clouds.stored import store_points
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.runs.check import check_job
+from gradevol.site.beside import _find_stretches
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 
@@ -93,6 +95,15 @@ def test_an_old_slab_along_one_side_stands_in_no_corner_of_the_new_one(tmp_path,
     result = check(tmp_path, points, "cell = 0.2\nground = false", job)
     assert result.thickness.min == pytest.approx(0.15, abs=0.01)
     assert result.concrete.volume == pytest.approx(0.15 * WIDE * long, rel=0.002)
+
+
+def test_a_place_just_beside_the_first_corner_lies_along_the_last_stretch_by_rounding():
+    ring = shapely.LinearRing([(0, 0), (WIDE, 0), (WIDE, LONG), (0, LONG)])
+    station = np.nextafter([0.001], 0.0)
+    assert station[0] - 0.001 < 0
+    assert (station[0] - 0.001) % ring.length == ring.length
+    (before, after), lengths = _find_stretches(ring, station, 0.001)
+    assert [*before, *after] == [len(lengths) - 1, 0]
 
 
 def test_control_beside_the_forms_is_not_held_against_the_ground_outside(tmp_path):

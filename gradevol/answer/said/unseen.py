@@ -121,8 +121,9 @@ def _tell_beyond(result: Result) -> Statement:
     if result.coverage < _STRIP:
         what = f"{100 * (1 - result.coverage):.0f} % of the slab"
     volume = Figure(units.say_volume(result.concrete.beyond_survey), "concrete.beyond_survey")
+    holes = find_holes(result)
     if is_rim(result):
-        where = "In holes and beyond" if find_holes(result) else "Beyond"
+        where = "In holes and beyond" if holes else "Beyond"
         said = words("{} the middles of the scan's outermost squares {} is assumed", where, volume)
         return Statement("concrete.beyond_survey", Weight.DETAILS, short=said)
     return Statement(
@@ -130,9 +131,9 @@ def _tell_beyond(result: Result) -> Statement:
         _weigh_beyond(result.coverage, is_wide=is_wide),
         short=words(f"Nobody shot {what}; {{}} there is assumed", volume),
         long=words(
-            f"Nobody shot {what}, {{}} beyond the outermost {points}; {{}} there is assumed: the "
-            "base is taken to be as far off the drawing as at the nearest of them. Shoot out to "
-            "the edge",
+            f"Nobody shot {what}, {{}} {'in holes and ' if holes else ''}beyond the outermost "
+            f"{points}; {{}} there is assumed: the base is taken to be as far off the drawing as "
+            "at the nearest of them. Shoot out to the edge",
             units.say_area(outside),
             volume,
         ),

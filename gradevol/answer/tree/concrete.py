@@ -93,7 +93,11 @@ class ConcreteData:
     slab: Annotated[Size, "Integral of top less base where that is positive."]
     thickenings: Annotated[Size, "As drawn; those that the shots show add nothing here."]
     voids: Annotated[Volume, "What voids displace; negative where they add."]
-    beyond_survey: Annotated[Size, "The part of `concrete.slab` that rests on extrapolation."]
+    beyond_survey: Annotated[
+        Size,
+        "The part of `concrete.slab` over a base that is assumed: beyond the survey, and in holes "
+        "of a scan.",
+    ]
     overlap: Annotated[Size, "Integral of base less top where the base stands above the top."]
     over_nominal: Annotated[Volume, "`concrete.slab` less `slab.nominal_volume`."]
     parts: Annotated[list[PartData], "Each thickening and void."]

@@ -81,7 +81,10 @@ class SurveyData:
         "How the base was measured: shots, rod and level, string-line depths, point cloud, "
         "surface file.",
     ]
-    coverage: Annotated[Share, "Share of the slab's area that lies inside the survey, 0 to 1."]
+    coverage: Annotated[
+        Share,
+        "Share of the slab's area that lies inside the survey, holes of a scan left out, 0 to 1.",
+    ]
     suspect: Annotated[
         list[SuspectData],
         "Shots that disagree with their neighbours, worst first. They are reported, never "

@@ -72,6 +72,7 @@ def explain_mismatch(
     hull = shapely.MultiPoint(survey.points[:, :2]).convex_hull
     if survey.grain is not None and hull.intersection(slab.outline).area > slab.area / 2:
         where = "the rest is holes in the scan, as where it shows the forms alone"
+        cause = ""  # they meet as they are
     return InputError(
         f"the survey {met}: {where}",
         remedy=cause or remedy,
