@@ -15,14 +15,20 @@ _JOB_LINE = re.compile(
 )
 #: Text between quotes, and a remark: what else a line holds is looked at.
 _TEXT = re.compile(r"""".*?"|(?<=[=\[,\s])'[^']*'|#.*""")
+NO_COMMA = "Write it without a comma: 4.5 for 4,5, and 1200 for 1,200"
 _QUOTE = "Close the text with the quotation mark that it begins with"
 _CORNERS = "[[0, 0], [24, 0], [24, 30]]"
+#: A line that is to head a table, and does not: a bracket is missing, or a blank is within. Of some
+#: tomllib says that they head one that stands above.
+_NAME = r"\s*[\w-]+(?:\s*\.\s*[\w-]+)*\s*"
+_NO_HEAD = re.compile(
+    rf"^\s*(?!\[{_NAME}\]\s*$|\[\[{_NAME}\]\]\s*$)\[+\s*[A-Za-z][\w. \t-]*\]*\s*$"
+)
 _HEAD = "Write a table's name in one word between brackets: [slab] or [base.setups], each [[void]]"
 #: What tomllib begins to say, and what to do.
 _BY_MESSAGE = {
     "Cannot declare": "Head each table once, and put all its keys below that",
     "Cannot overwrite": "Write each key once: this one stands there twice, or as a table too",
-    "Expected ']": _HEAD,
 }
 #: What hands write that is no TOML, and what to do: the first that fits a line goes.
 _BY_LINE = (
@@ -36,7 +42,7 @@ _BY_LINE = (
         r"[=\[,]\s*[-+]?(?:\.\d+|\d+\.)\s*(?:[,\]}]|$)",
         "A number has a digit on each side of its point: 0.5 for .5, 5.0 for 5.",
     ),
-    (r"=\s*[-+]?\d+,\d+\s*$", "Write a decimal point: 4.5 for 4,5"),
+    (r"=\s*[-+]?\d+,\d+(?:\.\d*)?\s*$", NO_COMMA),
     (r"=\s*[-+]?0\d+(?:\.\d*)?\s*$", "Write the number without a 0 before it: 100.5 for 0100.5"),
     (r"=\s*(?:TRUE|True|FALSE|False|[Yy]es|[Nn]o)\s*$", "Write true or false, in small letters"),
     (r"=\s*$", "Write its value behind the =, or take the line out"),
@@ -47,7 +53,6 @@ _BY_LINE = (
         r"=\s*\[(?:[^\[\]]|\[[^\[\]]*\])*\]\s*\]\s*$",
         "Take out a ]: the list has one too many",
     ),
-    (r"^\s*\[[A-Za-z][\w. ]*\]\]", _HEAD),
     (r";\s*$", "Take out the semicolon at its end"),
     (r"(?<![:\w])//|;", "Begin a remark with #"),
     (r"\{[^}]*$", "Write all that stands between { and } on one line"),
@@ -139,10 +144,12 @@ def _find_remedy(message: str, line: str) -> str:
     """What to do about a line that is not TOML."""
     if "\\" in line:
         return 'Write / in paths, and \\" for an inch mark between quotes'
+    bare = _TEXT.sub('""', line)
+    if _NO_HEAD.search(bare):
+        return _HEAD
     for begins, remedy in _BY_MESSAGE.items():
         if message.startswith(begins):
             return remedy
-    bare = _TEXT.sub('""', line)
     for begins, pattern, remedy in (*(("", *each) for each in _BY_LINE), *_BY_BOTH):
         if message.startswith(begins) and re.search(pattern, bare):
             return remedy

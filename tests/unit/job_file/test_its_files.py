@@ -59,6 +59,7 @@ def test_a_number_without_a_digit_beside_its_point_is_explained(refuse, number):
         ('title = "Slab', "Close the text with the quotation mark"),
         ('title = "Slab”', "straight quotation marks"),
         ("level = −5", "a plain hyphen"),
+        ("level = 1,200.5", "Write it without a comma: 4.5 for 4,5, and 1200 for 1,200"),
         ("level = 4;", "Take out the semicolon"),
         ("level = 0100.5", "without a 0 before it"),
         ("level =", "Write its value behind the ="),
@@ -73,10 +74,27 @@ def test_a_number_without_a_digit_beside_its_point_is_explained(refuse, number):
         ("[[void]", "Write a table's name in one word between brackets"),
         ("[slab]]", "Write a table's name in one word between brackets"),
         ("[base setups]", "Write a table's name in one word between brackets"),
+        ("edge = [0, 0], [24, 0], [24, 30]", "one more pair of brackets"),
+        (
+            "edge = [[0, 0] [24, 0], [24, 30]]",
+            "a comma between one corner, or number, and the next",
+        ),
+        ("thickness = \u201c6 in\u201d", "straight quotation marks"),
+        ("thickness\u00a0= 1", "Type its blanks anew"),
+        ("thickness = 1\nthickness = 2", "Write each key once"),
+        ("thickness = 6 in", "between quotes"),
+        ("thickness = 4,5", "without a comma: 4.5 for 4,5"),
+        ("thickness: 4.5", "Write = between a key and its value"),
+        ("thickness = 0.5 // drawn", "Begin a remark with #"),
+        ("edge = [[0; 0], [24; 0]]", "square brackets and commas"),
+        ("edge = [[\u22121, 0], [24, 0]]", "a plain hyphen"),
+        ("edge = [[0, 0], [24, 0]\nthickness = 1", "Close with ] the list"),
+        ("edge = {\n file = 'plan.dxf' }", "between { and } on one line"),
+        ("[slab]", "Cannot declare [slab] twice, in '[slab]'"),
     ],
 )
 def test_what_hands_write_that_is_no_toml_has_its_own_cure(refuse, line, cure):
-    assert cure in refuse(f"{UNITS}{line}\n")
+    assert cure in refuse(f"{UNITS}{BASE}[slab]\n{line}\n")
 
 
 def test_a_job_that_breaks_off_is_refused_with_its_last_line(refuse):
