@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -35,6 +36,8 @@ _ON_SIDE = 1e-6
 #: Share of the concrete in place that is spilt, over-dug or left in the drum, where the job does
 #: not say, and how unsure a share is, of itself: common practice, no source.
 WASTE, WASTE_DOUBT = 0.01, 0.5
+#: Hours without a load after which a pump was washed out; common practice, no source.
+_PAUSE = 4.0
 #: What no row explains, one standard deviation as a share of the concrete in place, where the job
 #: states no settlement: a judgement, no source.
 UNEXPLAINED = 0.01
@@ -76,7 +79,7 @@ class Account:
     waste : float
         Share of the concrete in place taken as spilt.
     pump : float
-        What stayed in a pump, on each day of the tickets, m³; in the row of what is spilt.
+        What stayed in a pump, each time that it was filled, m³; in the row of what is spilt.
     formed : float
         Area of the sides that stand against forms, m².
     bulge : float
@@ -143,8 +146,7 @@ def draw_up_account(
     back, back_sigma, back_basis = _add_returned(loads)
     terms = terms or Terms()
     share = WASTE if terms.waste is None else terms.waste
-    days = len({load.day for load in loads})
-    pump = days * terms.pump.held if terms.pump else 0.0
+    pump = _count_setups(loads) * terms.pump.held if terms.pump else 0.0
     formed = _measure_formed(slab, zone, flush_sides)
     spilt = share * concrete.volume
     short = 0.0 if measured.ratio is None else (1 - measured.ratio) * ticketed
@@ -204,6 +206,23 @@ def _add_returned(loads: Sequence[Load]) -> tuple[float, float, Basis]:
         float(np.linalg.norm([doubt_returned(load) for load in loads])),
         "measured" if is_measured else "stated",
     )
+
+
+def _count_setups(loads: Sequence[Load]) -> int:
+    """How often a pump was filled: on each day, but for a pour that went on past midnight."""
+    count = int(bool(loads))
+    for last, load in pairwise(loads):
+        before, after = (
+            [
+                time
+                for time in (each.batched, each.arrived, each.started, each.finished)
+                if time is not None
+            ]
+            for each in (last, load)
+        )
+        goes_on = bool(before and after) and min(after) - max(before) < _PAUSE
+        count += load.day != last.day and not goes_on
+    return count
 
 
 def _measure_formed(slab: Slab, zone: shapely.Geometry | None, flush_sides: Sequence[int]) -> float:

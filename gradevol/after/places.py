@@ -19,7 +19,7 @@ from gradevol.job.sides import find_side
 from gradevol.plan.order.parts import REST, find_zones
 from gradevol.site.slab import Slab
 
-#: So little of a place is a slip of the pen, a share of its area.
+#: So little of two places is a slip of the pen, a share of the area of one.
 _SLIP = 0.01
 
 
@@ -120,7 +120,7 @@ def keep_own(tickets: Tickets, pour: str, zones: Mapping[str, shapely.Geometry])
     others = {
         name.casefold()
         for name, zone in {**nothing, **zones}.items()
-        if shapely.intersection(zone, mine).area <= _SLIP * zone.area
+        if shapely.intersection(zone, mine).area <= _SLIP * min(zone.area, mine.area)
     }
     own = {"slab", *map(str.casefold, zones)} - others
     calls = tuple(

@@ -195,7 +195,7 @@ def _refuse_one_for_all(jobs: Sequence[Path], named: Mapping[str, Path | None]) 
     """Refuse a path from the root, which is one file for jobs of several folders."""
     folders = {job.parent.resolve() for job in jobs}
     for option, name in named.items():
-        if name is not None and name.is_absolute() and folders != {name.parent.resolve()}:
+        if name is not None and name.is_absolute() and len(folders) > 1:
             raise InputError(
                 f"jobs in several folders would all have this one file by {option}",
                 remedy="Give its name alone, as it is called beside each job",

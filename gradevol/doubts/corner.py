@@ -13,8 +13,9 @@ from gradevol.site.slab import Slab
 #: share of all, fill a triangle. Common practice, no source.
 _OFF, _FEWEST, _SHARE = 1.0, 3, 0.1
 #: The triangle is so large a part of the slab at least, and reaches no farther than the farthest
-#: shot by such a part of the shots' spacing.
-_LEAST, _REACH = 0.15, 0.25
+#: shot by such a part of the shots' spacing. What lies between the shots fills so much of it: less
+#: do a bench mark shot again and again, or shots along a pipe.
+_LEAST, _REACH, _FILLED = 0.15, 0.25, 0.3
 
 
 def remark_on_corner(measured: MeasuredBase, slab: Slab) -> tuple[Note, ...]:
@@ -36,10 +37,12 @@ def remark_on_corner(measured: MeasuredBase, slab: Slab) -> tuple[Note, ...]:
         return ()
     reach = _REACH * float(np.median(measure_nearest(plan)))
     farthest = int(off[away[off].argmax()])
-    area = slab.outline.area
+    area, within_form = slab.outline.area, shapely.Polygon(slab.edge).buffer(_OFF)
+    filled = shapely.MultiPoint(plan[off]).convex_hull.area
     for side, path in enumerate(slab.paths, start=1):
         triangle = shapely.Polygon([path[0], path[-1], plan[farthest]])
-        if len(path) > 2 or triangle.area < _LEAST * area:
+        beyond = shapely.difference(triangle, within_form).area
+        if len(path) > 2 or triangle.area < _LEAST * area or filled < _FILLED * beyond:
             continue
         within = shapely.intersects_xy(triangle.buffer(reach), *plan[off].T)
         if within.all() and not triangle.buffer(-1e-6).intersects(slab.outline):

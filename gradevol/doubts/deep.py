@@ -46,17 +46,22 @@ def refuse_depths(job: Job, survey: Survey, slab: Slab) -> None:
 
 def refuse_voids(job: Job, concrete: Concrete, slab: Slab) -> None:
     """
-    Refuse voids that take more than there is by the drawing.
+    Refuse voids that take more than there is, as measured: a negative volume is no answer.
 
     Raises
     ------
     InputError
     """
+    if concrete.volume >= 0:
+        return
     deepest = max((part.depth for part in slab.thickenings), default=0.0)
     drawn = slab.area * (slab.thickness + deepest)
-    if concrete.voids > drawn:
-        raise InputError(
-            "the voids ([[void]]) take {} of concrete, and the slab has {} at most as drawn",
-            remedy='Write their sizes with their units, such as diameter = "4 in"',
-            path=job.path,
-        ).measuring(Measure(concrete.voids, Kind.VOLUME), Measure(drawn, Kind.VOLUME))
+    held = concrete.slab + concrete.thickenings
+    remedy = 'Write their sizes with their units, such as diameter = "4 in"'
+    if concrete.voids <= drawn:
+        remedy += ", and look whether the base stands too high: as drawn there is room for them"
+    raise InputError(
+        "the voids ([[void]]) take {} of concrete, and the slab has {} without them",
+        remedy=remedy,
+        path=job.path,
+    ).measuring(Measure(concrete.voids, Kind.VOLUME), Measure(held, Kind.VOLUME))

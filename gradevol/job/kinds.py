@@ -15,6 +15,7 @@ from gradevol.ground.quantities import parse_area, parse_fall, parse_share, pars
 from gradevol.ground.units import METRES
 from gradevol.job.declarations import Kind, TableKeys
 from gradevol.job.table import Table, Value, is_number
+from gradevol.job.toml import NO_COMMA
 
 _MOST = 1e9
 _TIME = re.compile(r"(?P<value>\d+(?:\.\d+)?)\s*(?P<unit>h|hrs?|hours?|mins?|minutes?)\.?")
@@ -192,7 +193,7 @@ def quantity(
 
     def read_quantity(value: Value) -> float:
         has_comma = isinstance(value.given, str) and re.search(r"\d,\d", value.given)
-        remedy = "Write it without a comma, such as 4.5 for 4,5" if has_comma else ways
+        remedy = NO_COMMA if has_comma else ways
         if isinstance(value.given, bool) or not isinstance(value.given, int | float | str):
             raise value.wrong(what, remedy)
         try:

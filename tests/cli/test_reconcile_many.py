@@ -128,8 +128,10 @@ def test_one_file_by_its_whole_path_is_not_taken_for_jobs_of_several_folders(inv
     refused = invoke("reconcile", "sites", "--tickets", north / "tickets.csv", cwd=sites)
     assert refused.exit_code == 2
     assert "would all have this one file by --tickets" in " ".join(refused.stderr.split())
-    done = invoke("reconcile", "sites/north", "--tickets", north / "tickets.csv", cwd=sites)
-    assert done.exit_code == 0
+    (sites / "sent.csv").write_text("load,volume_yd3\n1,2.9\n")
+    for tickets in (north / "tickets.csv", sites / "sent.csv"):  # of one folder, from anywhere
+        done = invoke("reconcile", "sites/north", "--tickets", tickets, cwd=sites)
+        assert done.exit_code == 0
 
 
 @pytest.mark.usefixtures("undrawn")

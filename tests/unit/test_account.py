@@ -189,6 +189,17 @@ def test_what_stays_in_a_pump_is_spilt_each_day(days):
     assert spilt.volume == pytest.approx(0.02 * 16.0 + days * (30 * np.pi / 4 * 0.125**2 + 0.2))
 
 
+def test_a_pump_is_filled_once_for_a_pour_that_goes_on_past_midnight():
+    pump = Pump(line=30.0, diameter=0.125, hopper=0.2)
+    evening, night = loads_of(4.0, finished=23.7), loads_of(5.0, day=1, started=24.2)
+    once, twice = (
+        account_of([*evening, *later], Terms(waste=0.02, pump=pump)).row("spill").volume
+        for later in (night, loads_of(5.0, day=1, started=31.0))
+    )
+    assert once == pytest.approx(0.02 * 16.0 + pump.held)
+    assert twice == pytest.approx(once + pump.held)
+
+
 def test_sides_that_meet_what_stands_there_have_no_form_to_give_way():
     assert account_of(loads_of(9.0)).formed == pytest.approx(40 * 0.15)
     assert account_of(loads_of(9.0), flush=(1, 3)).formed == pytest.approx(20 * 0.15)

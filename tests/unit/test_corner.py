@@ -48,3 +48,16 @@ def test_the_corner_that_would_take_in_the_shots_off_the_slab_is_named(edge, sid
 )
 def test_other_shots_off_the_slab_are_no_corner(edge):
     assert remark(edge) == ()
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        [(15, 3), (15, 3.001), (15.002, 3)],  # a bench mark, shot at morning, noon and night
+        [(11, 3), (13, 3.1), (15, 3)],  # along a pipe
+        [(10.5, 3), (11, 2.5), (15, 3)],  # hubs
+    ],
+)
+def test_a_few_shots_that_fill_no_triangle_are_no_corner(more):
+    plan = np.mgrid[0.2:8.8:6j, 0.2:5.8:4j].reshape(2, -1).T
+    assert remark(ROUND, np.vstack([plan, more])) == ()

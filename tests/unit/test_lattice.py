@@ -180,6 +180,7 @@ def test_a_cell_that_is_not_one_reading_is_refused_with_its_place(refuse, cell, 
         (SHEET.replace("10,20", "10,10"), "two columns are labelled '10'"),
         (SHEET.replace("15,5.30", "0,5.30"), "two rows are labelled '0'"),
         (SHEET.replace("15,5.30", ",5.30"), "',5.30,,5.50' has no label"),
+        (",A,B\n,5.10,5.30\n15,5.20,5.30\n", "',5.10,5.30' has no label"),  # no distances
         (SHEET.replace("5.50", "5.50,5.60"), "longer than the row of labels"),
         (SHEET.replace(".", ","), "decimal commas need a semicolon"),
         (",1.5,10\n0,5-0,5-1\n15,5-3,5-5\n", 'Such as notation = "feet-inches"'),

@@ -159,6 +159,8 @@ def test_a_list_of_points_and_a_field_sheet_are_each_told_where_they_belong(read
     (tmp_path / "points.csv").write_text("point,northing,easting,rod\n1,0,0,4.1\n2,0,5,4.2\n")
     with pytest.raises(InputError, match=r"it is a list of points .* Name it as base\.shots"):
         read("rods = 'points.csv'\ninstrument_height = 100")
+    (tmp_path / "walls.csv").write_text(",north,east,south,west\n1,4,4,4,4\n2,4,4,4,4\n")
+    assert len(read("rods = 'walls.csv'\ninstrument_height = 100\nspacing = 5").points) == 8
     (tmp_path / "points.csv").write_text(",0,5,10,15\n0,4.1,4.2,4.3,4.2\n5,4.1,4.2,4.3,4.2\n")
     with pytest.raises(InputError, match=r"a field sheet is base\.rods or base\.depths"):
         read("shots = 'points.csv'")

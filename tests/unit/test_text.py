@@ -3,6 +3,7 @@ from pathlib import Path
 import pytest
 
 from gradevol.files.sniff import open_file, sniff
+from gradevol.files.tables.lines import split_lines
 from gradevol.files.tables.table import read_table
 from gradevol.files.tables.text import (
     find_decimal,
@@ -10,7 +11,6 @@ from gradevol.files.tables.text import (
     is_number_like,
     read_text,
     split_cells,
-    split_lines,
 )
 from gradevol.files.tickets.table import read_tickets
 from gradevol.ground.errors import InputError

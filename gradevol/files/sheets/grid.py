@@ -154,15 +154,16 @@ def _tell_titles(table: Table, first: Sequence[str], begin: int) -> Table:
 def _find_first(table: Table) -> tuple[Sequence[str], int]:
     """Row of labels, and how many rows it and titles of one or two cells above it take."""
     above = [] if table.header is None else [table.header]
-    most = 0
+    most, are_titles = 0, True  # which begin with a word: a blank corner begins a row of labels
     for at, row in enumerate([*above, *table.rows[:_TITLES]]):
         held = [cell for cell in row if cell.strip()]
-        are_distances = not row[0].strip() and len(held) > 1 and all(map(is_number_like, held))
+        is_blank, are_numbers = not row[0].strip(), all(map(is_number_like, held))
+        are_distances = are_titles and is_blank and len(held) > 1 and are_numbers
         if at and (are_distances or (len(held) >= most + 2 and not is_number_like(row[0]))):
             return row, at + 1 - len(above)
         if len(held) > 2 or any(map(is_number_like, held)):
             break
-        most = max(most, len(held))
+        most, are_titles = max(most, len(held)), are_titles and not is_blank
     return (above[0], 0) if above else (table.rows[0] if table.rows else (), 1)
 
 
@@ -197,6 +198,8 @@ def find_sheet(table: Table) -> Grid | None:
 
 def _names_places(first: Sequence[str]) -> bool:
     """Whether a first row names northing and easting, as that of a list of points does."""
+    if not {"south", "west"}.isdisjoint(cell.strip().lower() for cell in first):  # of four walls
+        return False
     try:
         return {"N", "E"} <= set(read_letters([read_depth_heading(cell) for cell in first]))
     except ValueError:

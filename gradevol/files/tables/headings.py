@@ -134,13 +134,25 @@ def read_unit(words: Sequence[str]) -> tuple[str | None, bool]:
 
 
 def take_units(names: Sequence[str], row: Sequence[str]) -> tuple[str, ...] | None:
-    """Names of columns with the units that the row below them holds; None where it holds others."""
+    """
+    Names of columns with the units that the row below them holds.
+
+    Returns
+    -------
+    tuple of str or None
+        None where it holds something else, or another unit than the name above.
+    """
     cells = [cell.strip(" -") for cell in row]
-    units = [read_unit(_WORDS.findall(cell.lower()))[0] for cell in cells if cell]
-    if len(units) < 2 or None in units or len(cells) > len(names):
+    if sum(map(bool, cells)) < 2 or len(cells) > len(names):
         return None
-    pairs = zip_longest(names, cells, fillvalue="")
-    return tuple(f"{name} ({cell})" if cell else name for name, cell in pairs)
+    made = []
+    for name, cell in zip_longest(names, cells, fillvalue=""):
+        unit = read_unit(_WORDS.findall(cell.lower()))[0]
+        own = read_unit(_WORDS.findall(name.lower())[-1:])[0]
+        if cell and (unit is None or own not in {None, unit}):
+            return None
+        made.append(f"{name} ({cell.strip('()[] ')})" if cell and own is None else name)
+    return tuple(made)
 
 
 def read_letters(headings: Sequence[Heading]) -> str:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from gradevol.files.sniff import File
 from gradevol.files.tables.headings import read_heading, take_units
+from gradevol.files.tables.lines import split_lines
 from gradevol.files.tables.text import (
     Text,
     find_decimal,
@@ -18,7 +19,6 @@ from gradevol.files.tables.text import (
     is_number_like,
     read_text,
     split_cells,
-    split_lines,
 )
 from gradevol.ground.errors import InputError
 
@@ -233,8 +233,9 @@ def _count_titles(rows: Sequence[Sequence[str]], delimiter: str) -> int:
 
 
 def names_places(row: Sequence[str]) -> bool:
-    """Whether a row names northing and easting."""
-    return {"N", "E"} <= {read_heading(cell).letter for cell in row}
+    """Whether a row names northing and easting: no shot of a point N, coded E, does."""
+    letters = {read_heading(cell).letter for cell in row}
+    return {"N", "E"} <= letters and sum(map(is_number_like, row)) < 2
 
 
 def _part_header(

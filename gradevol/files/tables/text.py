@@ -1,4 +1,4 @@
-"""Text files as they come from instruments and spreadsheets: bytes to lines, lines to cells."""
+"""Text files as they come from instruments and spreadsheets: bytes to text, lines to cells."""
 
 import csv
 import re
@@ -27,14 +27,9 @@ SHEET = "sheet "
 
 #: What blank lines are made of: blanks, and delimiters without anything between them.
 BLANKS = ' \t,;|"'
-_MARKS_OF_COMMENTS = ("#", "//", ";")
-_SEMICOLON = re.compile(r"^[ \t]*;", re.MULTILINE)
-#: A line that may be blank or a comment.
-_LEFT_OUT = re.compile(rf"^[{BLANKS}]*(?:$|#|//|;)", re.MULTILINE)
-_SAMPLE = 200
-#: A header whose first column is headed by the mark itself: ``#,CY,Out``; and what fills cells.
-_HEADED = re.compile(r'#(?:[,;|\t][ "]*(?:[^\W\d][^,;|\t]*)?){2,}')
-_FILLED = re.compile(r"[^,;|\t]+")
+MARKS_OF_COMMENTS = ("#", "//", ";")
+#: Lines that show what a file is like.
+SAMPLED = 200
 _LONG = 2000
 #: Lines that are split at a time.
 _AT_ONCE = 100_000
@@ -137,62 +132,9 @@ def _decode(data: bytes, path: Path) -> tuple[str, str]:
         ) from error
 
 
-def split_lines(content: str) -> tuple[list[str], Sequence[int], str, list[tuple[int, str]]]:
-    """
-    Lines that hold something: neither blank nor a comment (``#``, ``//`` or ``;`` at its start).
-
-    A line of nothing but empty cells, as spreadsheets leave at the end, is blank. Where semicolons
-    stand between the cells, one at the start is an empty cell.
-
-    Returns
-    -------
-    lines : list of str
-    numbers : sequence of int
-        Where each stands in the file, from 1.
-    comment : str
-        The last comment above the first line, without its marks: often it is the header.
-    passed : list of (int, str)
-        Where each comment stands in the file, from 1, and its text.
-    """
-    lines: list[str] = []
-    numbers: list[int] = []
-    passed: list[tuple[int, str]] = []
-    comment = ""
-    has_semicolon = ";" in content and _SEMICOLON.search(content)
-    marks = _MARKS_OF_COMMENTS[: 3 if has_semicolon and _takes_semicolon(content) else 2]
-    last = content.rstrip("\n")
-    if not _LEFT_OUT.search(last):
-        lines = last.split("\n")
-        return lines, range(1, len(lines) + 1), "", []
-    for number, line in enumerate(content.split("\n"), start=1):
-        bare = line.strip(BLANKS)
-        if not bare:
-            continue
-        if (bare[0] in "#/" or len(marks) > 2) and (mark := line.lstrip()).startswith(marks):
-            if not lines:
-                comment = mark.lstrip("#/; \t")
-            has_header = len(lines) > 9 or any(len(_FILLED.findall(each)) > 2 for each in lines)
-            if has_header or not _HEADED.fullmatch(mark.rstrip()):
-                passed.append((number, line))
-                continue
-        lines.append(line)
-        numbers.append(number)
-    return lines, numbers, comment, passed
-
-
-def _takes_semicolon(content: str) -> bool:
-    """Whether a semicolon at the start of a line makes it a comment: it parts no cells."""
-    held = (line for line in content.split("\n") if line.strip(BLANKS))
-    others = (line for line in held if not line.lstrip().startswith(_MARKS_OF_COMMENTS))
-    sample = list(islice(others, _SAMPLE))
-    if not sample or sample[0].strip().lower() == "sep=;":
-        return False
-    return find_delimiter(sample) != ";"
-
-
 def is_comment(line: str, delimiter: str) -> bool:
     """Whether a line of a file with such a delimiter is a comment."""
-    return line.lstrip().startswith(_MARKS_OF_COMMENTS[: 2 if delimiter == ";" else 3])
+    return line.lstrip().startswith(MARKS_OF_COMMENTS[: 2 if delimiter == ";" else 3])
 
 
 def split_cells(lines: Sequence[str], delimiter: str) -> Sequence[tuple[str, ...]]:
@@ -264,7 +206,7 @@ def find_delimiter(lines: Sequence[str]) -> str:
     ``1 10,5 20,3`` keep their decimal commas. Of equals, a visible one goes before the blank; where
     tabs stand in every line, blanks are within cells.
     """
-    sample = [line[:_LONG] for line in lines[:_SAMPLE]]
+    sample = [line[:_LONG] for line in lines[:SAMPLED]]
     is_tabbed = all(line.count("\t") > 1 for line in sample)
     best, best_score = " ", 0.0
     for delimiter in ("\t", "|", ";", ",", " "):
@@ -292,7 +234,7 @@ def find_decimal(rows: Sequence[Sequence[str]], delimiter: str) -> str:
     """
     if delimiter == ",":
         return "."
-    cells = [cell.strip() for row in rows[:_SAMPLE] for cell in row]
+    cells = [cell.strip() for row in rows[:SAMPLED] for cell in row]
     commas = sum(_WITH_COMMA.fullmatch(cell) is not None for cell in cells)
     points = sum(_WITH_POINT.fullmatch(cell) is not None for cell in cells)
     return "," if commas > points else "."

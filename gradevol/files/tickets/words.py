@@ -34,9 +34,10 @@ RETURNED = re.compile(
     re.IGNORECASE,
 )
 #: ``1 yd to the driveway``, ``dumped 1/2 yd``: an amount that may not have gone into the slab.
+_ABOARD = r"(?:in|on)\s+(?:the\s+)?(?:truck|drum|mixer|chute)\b"  # 9 yd on truck 12 is none
 _LOST = (
     r"wast(?:ed?|ing)|spil(?:led|lt|l)|dump(?:ed)?|wash(?:ed)?\s?-?out|lost|left\s?-?over|gave|given"
-    r"|left\s+with|(?:in|on)\s+(?:the\s+)?(?:truck|drum|mixer|chute)\b|credit(?:ed)?"
+    rf"|left\s+with|(?:left|kept|still)\s+(?:{_ABOARD}|(?=[~.\d].*?{_ABOARD}))|credit(?:ed)?"
 )
 _AWAY = rf"{_LOST}|(?:in)?to\s+(?!go\b|come\b|call\b|order\b|the\s+slab\b|slab\b)\w"
 #: The same, and of these what no other place of the load explains: ``1/2 yd left in the truck``.
@@ -48,4 +49,7 @@ ASTRAY, LOST = (
     for away in (_AWAY, _LOST)
 )
 #: ``called 5 yd at 22:40``: what was called at the plant, which counts under its heading alone.
-CALLED = re.compile(rf"\bcalled\b.*?{_AMOUNT}|{_AMOUNT}.*\bcalled\b", re.IGNORECASE)
+#: Others call too, and what was called off never comes.
+_OTHERS = ("plant", "dispatch", "dispatcher", "inspector", "office", "driver")
+_CALLED = "".join(rf"(?<!\b{who}\s)" for who in _OTHERS) + r"\bcalled\b(?!\s+(?:off|back)\b)"
+CALLED = re.compile(rf"{_CALLED}.*?{_AMOUNT}|{_AMOUNT}.*{_CALLED}", re.IGNORECASE)

@@ -102,6 +102,25 @@ def test_a_row_of_units_below_the_header_is_of_it(read):
         read(f"{header}-,ft,ft,ft,\n{rows}")
 
 
+def test_units_may_stand_in_the_header_and_in_the_row_below_it(read):
+    header = "point,easting_m,N (m),Elev. m,description\n"
+    rows = "".join(f"{e:.0f},{e},{n},{z},BASE\n" for e, n, z in ENZ)
+    assert_allclose(absolute(read(f"{header},(m),m,m\n{rows}")), ENZ)
+    with pytest.raises(InputError, match="line 2"):
+        read(f"{header},ft,ft,ft\n{rows}")
+
+
+def test_a_point_called_n_of_shots_coded_e_is_no_header(read):
+    survey = read("N,10.5,20.25,100.1,E\nS,11,21,100.2,W\nE,12,22.5,100.3,N\n4,13,20,100.4,S\n")
+    assert_allclose(absolute(survey), ENZ)
+    assert survey.ids == ("N", "S", "E", "4")
+
+
+@pytest.mark.parametrize("comment", ["#,Job: slab,Crew: Bo", "#,,,,", "#\tslab\tBo"])
+def test_a_comment_with_fewer_cells_than_the_rows_is_no_header(read, comment):
+    assert_allclose(absolute(read(f"{comment}\n{PNEZD}")), ENZ)
+
+
 @pytest.mark.parametrize("first", ["BM1", "101,,,", "BM1,,,100.1"])
 def test_a_row_that_may_be_a_shot_is_no_title(read, first):
     with pytest.raises(InputError, match="line 1"):

@@ -150,29 +150,3 @@ def test_the_notation_of_the_base_goes_for_its_rechecks_and_for_text_of_the_job(
     assert job.base.source.notation == "inches"
     assert job.base.rechecks.shots.notation == "inches"
     assert job.base.rechecks.radius == pytest.approx(6.5 * 0.0254)
-
-
-@pytest.mark.parametrize(
-    ("line", "said"),
-    [
-        ("edge = [0, 0], [24, 0], [24, 30]", "one more pair of brackets"),
-        (
-            "edge = [[0, 0] [24, 0], [24, 30]]",
-            "a comma between one corner, or number, and the next",
-        ),
-        ("thickness = \u201c6 in\u201d", "straight quotation marks"),
-        ("thickness\u00a0= 1", "Type its blanks anew"),
-        ("thickness = 1\nthickness = 2", "Write each key once"),
-        ("thickness = 6 in", "between quotes"),
-        ("thickness = 4,5", "Write a decimal point"),
-        ("thickness: 4.5", "Write = between a key and its value"),
-        ("thickness = 0.5 // drawn", "Begin a remark with #"),
-        ("edge = [[0; 0], [24; 0]]", "square brackets and commas"),
-        ("edge = [[\u22121, 0], [24, 0]]", "a plain hyphen"),
-        ("edge = [[0, 0], [24, 0]\nthickness = 1", "Close with ] the list"),
-        ("edge = {\n file = 'plan.dxf' }", "between { and } on one line"),
-        ("[slab]", "Cannot declare [slab] twice, in '[slab]'"),
-    ],
-)
-def test_a_slip_of_the_hand_in_toml_is_told_with_its_own_cure(refuse, line, said):
-    assert said in refuse(f"{UNITS}{BASE}[slab]\n{line}\n")

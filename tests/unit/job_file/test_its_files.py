@@ -49,6 +49,54 @@ def test_a_number_without_a_digit_beside_its_point_is_explained(refuse, number):
     assert "0.5 for .5" in refuse(f"{UNITS}{BASE}sigma = {number}\n")
 
 
+@pytest.mark.parametrize(
+    ("line", "cure"),
+    [
+        ("title = Slab – west", "Write text, and lengths with a unit, between quotes"),
+        ("title = Garage (2 car)", "Write text, and lengths with a unit, between quotes"),
+        ("title = http://a.example/b", "Write text, and lengths with a unit, between quotes"),
+        ("title = 12. floor slab", "Write text, and lengths with a unit, between quotes"),
+        ('title = "Slab', "Close the text with the quotation mark"),
+        ('title = "Slab”', "straight quotation marks"),
+        ("level = −5", "a plain hyphen"),
+        ("level = 1,200.5", "Write it without a comma: 4.5 for 4,5, and 1200 for 1,200"),
+        ("level = 4;", "Take out the semicolon"),
+        ("level = 0100.5", "without a 0 before it"),
+        ("level =", "Write its value behind the ="),
+        ("base level = 4", "Write a key as one word"),
+        ("surveyed = True", "true or false, in small letters"),
+        ("edge = ([0, 0], [9, 0])", "square brackets and commas"),
+        ("edge = [[0, 0], [9, 0]]]", "one too many"),
+        ("edge = [\n[0, 0]\n[9, 0]\n]", "a comma between what stands here and the line above"),
+        ("edge = [\n[0, 0],\n[9, 0],\n\n[base]", "Close with ] the list that begins above"),
+        ("edge = [\n[0, 0],\n[9, 0],\nlevel = 5", "Close with ] the list that begins above"),
+        ("[slab", "Write a table's name in one word between brackets"),
+        ("[[void]", "Write a table's name in one word between brackets"),
+        ("[slab]]", "Write a table's name in one word between brackets"),
+        ("[base setups]", "Write a table's name in one word between brackets"),
+        ("edge = [0, 0], [24, 0], [24, 30]", "one more pair of brackets"),
+        (
+            "edge = [[0, 0] [24, 0], [24, 30]]",
+            "a comma between one corner, or number, and the next",
+        ),
+        ("thickness = \u201c6 in\u201d", "straight quotation marks"),
+        ("thickness\u00a0= 1", "Type its blanks anew"),
+        ("thickness = 1\nthickness = 2", "Write each key once"),
+        ("thickness = 6 in", "between quotes"),
+        ("thickness = 4,5", "without a comma: 4.5 for 4,5"),
+        ("thickness: 4.5", "Write = between a key and its value"),
+        ("thickness = 0.5 // drawn", "Begin a remark with #"),
+        ("edge = [[0; 0], [24; 0]]", "square brackets and commas"),
+        ("edge = [[\u22121, 0], [24, 0]]", "a plain hyphen"),
+        ("edge = [[0, 0], [24, 0]\nthickness = 1", "Close with ] the list"),
+        ("edge = {\n file = 'plan.dxf' }", "between { and } on one line"),
+        ("[slab]", "Cannot declare [slab] twice, in '[slab]'"),
+    ],
+)
+def test_what_hands_write_that_is_no_toml_has_its_own_cure(refuse, line, cure):
+    assert cure in refuse(f"{UNITS}{BASE}[slab]\n{line}\n")
+
+
 def test_a_job_that_breaks_off_is_refused_with_its_last_line(refuse):
     assert refuse(UNITS + "[base]\nshots = [").startswith(", line 3: this is not TOML")
 

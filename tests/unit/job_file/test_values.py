@@ -202,7 +202,7 @@ def test_a_length_that_cannot_be_read_is_quoted(refuse):
 
 def test_a_decimal_comma_and_a_pull_without_its_unit_are_told_with_their_cure(refuse):
     said = refuse(UNITS + BASE + SLAB.replace("6 in", "4,5 in") + TOP)
-    assert "Write it without a comma, such as 4.5 for 4,5" in said
+    assert "Write it without a comma: 4.5 for 4,5, and 1200 for 1,200" in said
     depths = "[base]\ndepths = 'shots.csv'\nstring = { span = 9, tension = 15 }\n"
     assert refuse(UNITS + depths + SLAB + TOP).endswith('Write it as text such as "15 lb".')
 

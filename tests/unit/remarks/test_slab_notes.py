@@ -4,7 +4,7 @@ import pytest
 
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES, SQUARE_FOOT
-from tests.small_job import EDGE, JOB
+from tests.small_job import EDGE, JOB, SHOTS
 from tests.unit.remarks.conftest import BEAM, PIPE, codes_of, note_of
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
@@ -81,9 +81,22 @@ def test_a_void_within_the_slab_needs_no_remark(check):
 
 
 def test_voids_that_take_more_than_there_is_are_refused(check):
-    with pytest.raises(InputError, match=r"take 5\.00 yd³ of concrete, and the slab has 2\.67 yd³"):
+    with pytest.raises(
+        InputError, match=r"take 5\.00 yd³ of concrete, and the slab has 2\.\d+ yd³"
+    ):
         check(JOB + "[[void]]\nvolume = 5\n")
     assert check(JOB + "[[void]]\nvolume = 1\n").concrete.volume > 0
+
+
+def test_void_forms_in_a_base_that_was_dug_deep_have_room(check):
+    deep = SHOTS.replace(",99.", ",98.")  # 1.5 ft under the top of a slab drawn 6 in thick
+    assert check(JOB + "[[void]]\nvolume = 5\n", deep).concrete.volume > 0
+
+
+def test_voids_in_a_base_that_stands_too_high_ask_for_its_levels(check):
+    high = SHOTS.replace(",99.5", ",99.9")
+    with pytest.raises(InputError, match="whether the base stands too high"):
+        check(JOB + "[[void]]\nvolume = 1\n", high)
 
 
 @pytest.mark.parametrize(("elevation", "below"), [(99.2, "0.80"), (9.96, "90.04")])

@@ -1,6 +1,7 @@
 """Rows among tickets that are no loads: footers, and what was called at the plant."""
 
 import pytest
+import shapely
 
 from gradevol.after.places import keep_own
 from gradevol.ground.errors import InputError
@@ -67,6 +68,12 @@ def test_what_was_called_for_another_part_is_not_of_this_one(read):
     tickets = read("load,volume_yd3,called_yd3,went_to\n" + rows)
     own = keep_own(tickets, "west", HALVES)
     assert own.called == pytest.approx(7 * CUBIC_YARD)
+
+
+def test_a_panel_that_takes_in_a_small_part_is_none_of_another_part(read):
+    zones = {"pad": shapely.box(0, 0, 0.3, 0.3), "all": shapely.box(0, 0, 16, 9)}
+    tickets = read("load,volume_yd3,went_to,done\n1,10,all,\n2,1,,all\n")
+    assert len(keep_own(tickets, "pad", zones).loads) == 2
 
 
 @pytest.mark.parametrize("word", ["none", "Nil", "N/A", "-"])

@@ -77,7 +77,7 @@ def test_words_that_only_look_like_it_return_nothing(read, note):
     [
         *("1 yd to the driveway", "dumped 1/2 yd³ in the washout", "lost 1 cy at the hose"),
         *("1/2 yd left in truck", "truck left with 1 yd", "credit 0.5 yd"),
-        "left 1/2 yd in truck",
+        *("left 1/2 yd in truck", "1/4 yd kept in the drum"),
     ],
 )
 def test_a_part_that_went_elsewhere_by_its_note_is_counted_and_told(read, note):
@@ -90,9 +90,14 @@ def test_a_part_that_went_elsewhere_by_its_note_is_counted_and_told(read, note):
 
 
 @pytest.mark.parametrize(
-    "note", ["8.5 yd to go", "27 yd/hr to the pump", "1 yd to the slab", "40 yd3 into it so far"]
+    "note",
+    [
+        *("8.5 yd to go", "27 yd/hr to the pump", "1 yd to the slab", "40 yd3 into it so far"),
+        *("10 yd on truck 12", "8 yd in the drum by the driver", "slump 5 in truck; 10 yd"),
+        *("plant called: 9 yd truck late", "called off 3 yd"),
+    ],
 )
-def test_a_note_of_what_is_still_to_come_is_none_of_concrete_elsewhere(read, note):
+def test_a_note_of_what_is_still_to_come_or_comes_aboard_is_none_of_concrete_elsewhere(read, note):
     assert codes(read(f"load,volume_yd3,note\n1,10,{note}\n")) == []
 
 
