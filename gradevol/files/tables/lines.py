@@ -18,6 +18,8 @@ _LEFT_OUT = re.compile(rf"^[{BLANKS}]*(?:$|#|//|;)", re.MULTILINE)
 #: A header whose first column is headed by the mark itself: ``#,CY,Out``; and what fills cells.
 _HEADED = re.compile(r'#([,;|\t])[ "]*[^\W\d][^,;|\t]*(?:\1[ "]*(?:[^\W\d][^,;|\t]*)?)+')
 _FILLED = re.compile(r"[^,;|\t]+")
+#: So few lines below a header its first row stands, past blanks and comments.
+_NEAR = 50
 
 
 def split_lines(content: str) -> tuple[list[str], Sequence[int], str, list[tuple[int, str]]]:
@@ -56,7 +58,9 @@ def split_lines(content: str) -> tuple[list[str], Sequence[int], str, list[tuple
             if not lines:
                 comment = mark if mark[1:2] in ",;|\t" else mark.lstrip("#/; \t")
             has_header = len(lines) > 9 or any(len(_FILLED.findall(each)) > 2 for each in lines)
-            below = (each for each in every[number:] if _is_held(each, marks))
+            below = (
+                each for each in islice(every, number, number + _NEAR) if _is_held(each, marks)
+            )
             if has_header or not _heads(mark.rstrip(), below):
                 passed.append((number, line))
                 continue
