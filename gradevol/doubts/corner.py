@@ -30,19 +30,22 @@ def remark_on_corner(measured: MeasuredBase, slab: Slab) -> tuple[Note, ...]:
         Code ``edge-lacks-corner``.
     """
     survey = measured.survey
-    plan = survey.points[:, :2]
-    away = measure_away(shapely.Polygon(slab.edge), plan)
+    if not survey.ids or measured.faces is not None:
+        return ()
+    plan, edge = survey.points[:, :2], shapely.Polygon(slab.edge)
+    away = measure_away(edge, plan)
     off = np.flatnonzero(away > _OFF)
-    if not survey.ids or measured.faces is not None or len(off) < max(_FEWEST, _SHARE * len(plan)):
+    if len(off) < max(_FEWEST, _SHARE * len(plan)):
         return ()
     reach = _REACH * float(np.median(measure_nearest(plan)))
     farthest = int(off[away[off].argmax()])
-    area, within_form = slab.outline.area, shapely.Polygon(slab.edge).buffer(_OFF)
+    area, within_form = slab.outline.area, edge.buffer(_OFF)
     filled = shapely.MultiPoint(plan[off]).convex_hull.area
     for side, path in enumerate(slab.paths, start=1):
         triangle = shapely.Polygon([path[0], path[-1], plan[farthest]])
-        beyond = shapely.difference(triangle, within_form).area
-        if len(path) > 2 or triangle.area < _LEAST * area or filled < _FILLED * beyond:
+        if len(path) > 2 or triangle.area < _LEAST * area:
+            continue
+        if filled < _FILLED * shapely.difference(triangle, within_form).area:
             continue
         within = shapely.intersects_xy(triangle.buffer(reach), *plan[off].T)
         if within.all() and not triangle.buffer(-1e-6).intersects(slab.outline):
