@@ -212,14 +212,7 @@ def _count_setups(loads: Sequence[Load]) -> int:
     """How often a pump was filled: on each day, but for a pour that went on past midnight."""
     count = int(bool(loads))
     for last, load in pairwise(loads):
-        before, after = (
-            [
-                time
-                for time in (each.batched, each.arrived, each.started, each.finished)
-                if time is not None
-            ]
-            for each in (last, load)
-        )
+        before, after = last.times, load.times
         goes_on = bool(before and after) and min(after) - max(before) < _PAUSE
         count += load.day != last.day and not goes_on
     return count

@@ -53,9 +53,7 @@ def doubt_times(
     for load in loads:
         if load.day != day:  # by its date: nothing is known of its start
             last, day = None, load.day
-        held = (load.batched, load.arrived, load.started, load.finished)
-        times = [time for time in held if time is not None]
-        said = ""
+        times, said = load.times, ""
         if any(later < time - _SLOPPY for time, later in pairwise(times)):
             said = f"{capital(load.name)} runs backwards by its times"
         elif times and times[-1] - times[0] > _LOAD_TAKES:

@@ -63,6 +63,12 @@ class Load:
         return self.volume - (self.returned.value if self.returned else 0.0)
 
     @property
+    def times(self) -> list[float]:
+        """Those that are known, in the order in which they come."""
+        held = (self.batched, self.arrived, self.started, self.finished)
+        return [time for time in held if time is not None]
+
+    @property
     def name(self) -> str:
         """What to call it: its number, else its ticket's, else its line."""
         if self.number:
