@@ -92,9 +92,14 @@ def _order(result: Result) -> Iterator[Note]:
         )
 
 
+def find_note(result: Result, code: str) -> Note | None:
+    """Find the first note of a code."""
+    return next((note for note in result.notes if note.code == code), None)
+
+
 def find_holes(result: Result) -> Note | None:
     """Find the note of holes in a scan; its first measure is what of the slab they take, m²."""
-    return next((note for note in result.notes if note.code == "scan-holes"), None)
+    return find_note(result, "scan-holes")
 
 
 def is_rim(result: Result) -> bool:

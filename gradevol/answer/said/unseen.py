@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from gradevol.answer.result import Result
-from gradevol.answer.result_notes import SMALL_SHARE, find_holes, is_rim
+from gradevol.answer.result_notes import SMALL_SHARE, find_holes, find_note, is_rim
 from gradevol.answer.said.places import say_place
 from gradevol.answer.said.survey import is_within, points_of
 from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, words
@@ -20,6 +20,8 @@ _BESIDE_FORM = 0.3
 _LARGE_SHARE = 0.1
 #: Things that are named where there is little room.
 _NAMED = 3
+#: Code of the note of points that were taken away.
+_REMOVAL = "cloud-not-base"
 
 
 def tell_unseen(result: Result) -> tuple[Topic, ...]:
@@ -30,7 +32,7 @@ def tell_unseen(result: Result) -> tuple[Topic, ...]:
 
 def say_removed(result: Result) -> str:
     """Say how many points of a scan were taken away, as the note of it counts them."""
-    note = _find_removal(result)
+    note = find_note(result, _REMOVAL)
     return (
         "points of the scan" if note is None else f"{count_of(_count(note), 'point')} of the scan"
     )
@@ -40,10 +42,6 @@ def _count(removal: Note) -> int:
     return int(removal.text.split(" ", 1)[0].replace(",", ""))
 
 
-def _find_removal(result: Result) -> Note | None:
-    return next((note for note in result.notes if note.code == "cloud-not-base"), None)
-
-
 def _tell(result: Result) -> Iterator[Statement]:
     yield from _tell_unchecked(result)
     if (holes := find_holes(result)) is not None:
@@ -51,7 +49,7 @@ def _tell(result: Result) -> Iterator[Statement]:
     yield _tell_between(result)
     if not is_within(result):
         yield _tell_beyond(result)
-    if (removal := _find_removal(result)) is not None:
+    if (removal := find_note(result, _REMOVAL)) is not None:
         yield _tell_removed(removal, result)
     yield from _tell_thickenings(result)
     slab = result.slab
@@ -150,14 +148,13 @@ def _tell_between(result: Result) -> Statement:
     """Tell what would not show; it is all that is left to look for where nothing else is to do."""
     points = points_of(result)
     said: Said = f"A hump between {points} or under things on the base could be missed"
-    coarse = next((note for note in result.notes if note.code == "cell-coarse"), None)
+    coarse = find_note(result, "cell-coarse")
     if coarse is not None:
         side = result.units.say_span(coarse.measures[0].value)
         said = words("A hump or rut narrower than {}, the scan's squares, is levelled out", side)
     if result.widest_gap is not None:
         gap = Figure(result.units.say_span(result.widest_gap), "thin.could_hide.width")
-        is_in_rows = any(note.code == "interval-rows" for note in result.notes)
-        ruts = f"; ruts between {points} too" if is_in_rows else ""
+        ruts = f"; ruts between {points} too" if find_note(result, "interval-rows") else ""
         said = words(f"A hump narrower than {{}} could be missed{ruts}", gap)
     if _is_clear(result):
         look = words("Look between the {} as well. {}", points, said)
