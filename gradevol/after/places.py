@@ -116,10 +116,10 @@ def keep_own(tickets: Tickets, pour: str, zones: Mapping[str, shapely.Geometry])
     """
     if not pour:
         return tickets
-    mine, nothing = zones[pour], {REST: shapely.Polygon()}
+    mine = zones[pour]
     others = {
         name.casefold()
-        for name, zone in {**nothing, **zones}.items()
+        for name, zone in {REST: shapely.Polygon(), **zones}.items()  # there may be no rest
         if shapely.intersection(zone, mine).area <= _SLIP * min(zone.area, mine.area)
     }
     own = {"slab", *map(str.casefold, zones)} - others

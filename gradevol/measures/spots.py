@@ -184,8 +184,7 @@ def _find(kind: SpotKind, field: ThicknessField, slab: Slab, search: _Search) ->
     listed.sort(
         key=lambda spot: (
             round(sign * spot.worst, 9),
-            -round(spot.area, 6),
-            *np.round(spot.at[1::-1], 6),
+            *np.round((-spot.area, *spot.at[1::-1]), 6),
         )
     )
     return Spots(float(area.sum()), tuple(listed), len(order) - len(listed), doubtful)
