@@ -72,6 +72,13 @@ def lattice(wide, high, columns, rows):
     return np.column_stack([east.ravel(), north.ravel()])
 
 
+def _write(folder, job, shots):
+    """Check an invented job, and write its page."""
+    with look_coarsely():
+        result = check_job(read_job(write_job(folder, job=job, shots=shots)))
+    return write_report(result, folder)
+
+
 @pytest.fixture(scope="module")
 def walk(tmp_path_factory):
     """Return an invented walk of 4 by 180 ft, with next shots all along it."""
@@ -100,10 +107,7 @@ def bumps(tmp_path_factory):
         '["house", "drive", "step", "garage form", "fence", "gate form"]',
     )
     shots = pave(turned, 100, off=lambda _e, _n: next(heights))
-    folder = tmp_path_factory.mktemp("bumps")
-    with look_coarsely():
-        result = check_job(read_job(write_job(folder, job=job, shots=shots)))
-    return write_report(result, folder)
+    return _write(tmp_path_factory.mktemp("bumps"), job, shots)
 
 
 @SIZES
@@ -206,10 +210,7 @@ def cut(tmp_path_factory):
     off = {(16, 1): 0.08, (39, 16): -0.09, (2, 3): 0.07, (38, 29): -0.08, (24, 31): 0.06}
     plan = np.concatenate([lattice(40, 32, 11, 9), list(off)])
     shots = pave(plan, 100, off=lambda e, n: off.get((e, n), 0.0))
-    folder = tmp_path_factory.mktemp("cut")
-    with look_coarsely():
-        result = check_job(read_job(write_job(folder, job=job, shots=shots)))
-    return write_report(result, folder)
+    return _write(tmp_path_factory.mktemp("cut"), job, shots)
 
 
 @SIZES
